@@ -1,0 +1,53 @@
+import { z } from 'zod';
+import { civilDate, code, currency, documentFields, id, name, ratio } from './values.ts';
+
+const fields = {
+  code,
+  name,
+  startsOn: civilDate,
+  endsOn: civilDate,
+  currency,
+  workingWeekdays: z
+    .array(z.int().min(1).max(7))
+    .min(1)
+    .max(7)
+    .default([1, 2, 3, 4, 5, 6])
+    .meta({ description: 'ISO 8601 weekdays on which crews work, Monday 1 to Sunday 7' }),
+  holidays: z.array(civilDate).max(400).default([]),
+  targetReliabilityRatio: ratio.gt(0).meta({
+    description:
+      'Volumetric reliability that a chosen tank must reach: water drawn over water wanted',
+  }),
+  litresPerPersonPerDay: z.number().gt(0).max(500),
+  operatingRule: z
+    .enum(['yield-after-spillage', 'yield-before-spillage'])
+    .default('yield-after-spillage'),
+  firstFlushMm: z.number().min(0).max(20).default(1),
+  gutterEfficiencyRatio: ratio.gt(0).default(0.9),
+};
+
+export const programme = z
+  .object({ ...documentFields, ...fields, standardDesignRevisionIds: z.array(id) })
+  .meta({ id: 'Programme' });
+
+export const newProgramme = z
+  .strictObject({ id: id.optional(), ...fields })
+  .refine(({ startsOn, endsOn }) => endsOn >= startsOn, {
+    path: ['endsOn'],
+    message: 'must not be before startsOn',
+  });
+
+export const programmePatch = z
+  .strictObject({
+    ...fields,
+    workingWeekdays: fields.workingWeekdays.unwrap(),
+    holidays: fields.holidays.unwrap(),
+    operatingRule: fields.operatingRule.unwrap(),
+    firstFlushMm: fields.firstFlushMm.unwrap(),
+    gutterEfficiencyRatio: fields.gutterEfficiencyRatio.unwrap(),
+  })
+  .partial();
+
+export type Programme = z.infer<typeof programme>;
+export type NewProgramme = z.infer<typeof newProgramme>;
+export type ProgrammePatch = z.infer<typeof programmePatch>;

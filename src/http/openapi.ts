@@ -1,0 +1,42 @@
+import fastifySwagger from '@fastify/swagger';
+import fastifySwaggerUi from '@fastify/swagger-ui';
+import type { FastifyInstance } from 'fastify';
+import { jsonSchemaTransform, jsonSchemaTransformObject } from 'fastify-type-provider-zod';
+
+const DESCRIPTION = `Plan, supply, build, check and account for a season of community rainwater tanks,
+with every number computed by one design engine. The service checks arithmetic against published
+formulas; it does not know your ground, your workmanship or your local law. A licensed engineer
+approves designs, and only the health authority can say that water is fit to drink.`;
+
+/** OpenAPI 3.1 at /openapi.json, generated from the routes, and a reference to browse at /docs. */
+export async function serveOpenApi(app: FastifyInstance, version: string): Promise<void> {
+  await app.register(fastifySwagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: {
+        title: 'hoopwright',
+        version,
+        description: DESCRIPTION,
+        license: { name: 'Apache-2.0', identifier: 'Apache-2.0' },
+      },
+      servers: [{ url: '/v1' }],
+      components: {
+        securitySchemes: {
+          session: { type: 'apiKey', in: 'cookie', name: 'hoopwright_session' },
+          token: { type: 'http', scheme: 'bearer' },
+        },
+      },
+    },
+    transform: jsonSchemaTransform,
+    transformObject: jsonSchemaTransformObject,
+  });
+  await app.register(fastifySwaggerUi, {
+    routePrefix: '/docs',
+    staticCSP: true,
+    transformStaticCSP: (header) => `${header} frame-ancestors 'none';`,
+    uiConfig: { docExpansion: 'list', deepLinking: true },
+  });
+  app.get('/openapi.json', { schema: { hide: true }, config: { permission: 'public' } }, async () =>
+    app.swagger(),
+  );
+}

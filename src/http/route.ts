@@ -1,0 +1,236 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { ZodTypeProvider } from 'fastify-type-provider-zod';
+import { z } from 'zod';
+import { problemBody } from '../../shared/contract/problem.ts';
+import type { Database, TransactionOptions, Tx } from '../db/database.ts';
+import type { Permission } from '../domain/permissions.ts';
+import { actorOf } from './authenticate.ts';
+import { claimKey, readKey, requestHash, storeAnswer } from './idempotency.ts';
+import { etagOf, versionFrom } from './version.ts';
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** Which permission the route needs; `public` needs none, `signed-in` any person. */
+    permission?: Permission | 'signed-in' | 'public';
+  }
+}
+
+type Shape = z.ZodType;
+type Out<Schema> = Schema extends z.ZodType ? z.output<Schema> : undefined;
+
+export interface RouteInput<Params, Query, Body> {
+  readonly params: Out<Params>;
+  readonly query: Out<Query>;
+  readonly body: Out<Body>;
+  /** Version named by If-Match; 0 on routes that are not `versioned`. */
+  readonly version: number;
+  /** The uploaded bytes of a route with `upload`. */
+  readonly upload: Upload;
+  readonly log: FastifyRequest['log'];
+}
+
+export interface Upload {
+  readonly bytes: Buffer;
+  readonly mediaType: string;
+}
+
+/** What a handler answers; `version` becomes the ETag, `location` the address of what was made. */
+export interface Answer<Body> {
+  readonly body: Body;
+  readonly status?: 200 | 201 | 202;
+  readonly location?: string;
+  readonly version?: number;
+}
+
+/** A file to download. */
+export interface FileAnswer {
+  readonly content: Buffer | string;
+  readonly mediaType: string;
+  readonly fileName: string;
+}
+
+interface Common<Params, Query, Body> extends TransactionOptions {
+  readonly method: 'GET' | 'POST' | 'PATCH' | 'PUT' | 'DELETE';
+  /** Path below `/v1`, parameters as `:name`. */
+  readonly url: string;
+  readonly operationId: string;
+  readonly tag: string;
+  readonly summary: string;
+  readonly permission: Permission | 'signed-in';
+  readonly params?: Params;
+  readonly query?: Query;
+  readonly body?: Body;
+  /** True for edits of documents: If-Match is required and its version handed on. */
+  readonly versioned?: boolean;
+  /** Media types of a body that arrives as bytes. */
+  readonly upload?: readonly string[];
+  readonly bodyLimitBytes?: number;
+}
+
+export interface Route<Params, Query, Body, Response extends Shape>
+  extends Common<Params, Query, Body> {
+  readonly response: Response;
+  readonly status?: 200 | 201 | 202;
+  handle(tx: Tx, input: RouteInput<Params, Query, Body>): Promise<Answer<z.input<Response>>>;
+}
+
+export interface Download<Params, Query> extends Common<Params, Query, undefined> {
+  readonly mediaTypes: readonly string[];
+  handle(tx: Tx, input: RouteInput<Params, Query, undefined>): Promise<FileAnswer>;
+}
+
+export interface Routes {
+  route<
+    Response extends Shape,
+    Params extends Shape | undefined = undefined,
+    Query extends Shape | undefined = undefined,
+    Body extends Shape | undefined = undefined,
+  >(definition: Route<Params, Query, Body, Response>): void;
+  download<
+    Params extends Shape | undefined = undefined,
+    Query extends Shape | undefined = undefined,
+  >(definition: Download<Params, Query>): void;
+}
+
+const PROBLEM_STATUSES = [400, 401, 403, 404, 409, 412, 413, 415, 422, 428, 429, 500, 503] as const;
+
+export const problemResponses = Object.fromEntries(
+  PROBLEM_STATUSES.map((status) => [
+    status,
+    { description: 'Problem', content: { 'application/problem+json': { schema: problemBody } } },
+  ]),
+);
+
+/**
+ * Declares routes that run in one transaction of the signed-in person's organisation: tenant,
+ * idempotency, versions and audit belong to that transaction, so that a request either happened
+ * whole or not at all.
+ */
+export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
+  const typed = app.withTypeProvider<ZodTypeProvider>();
+
+  function declare<Params, Query, Body>(
+    definition: Common<Params, Query, Body>,
+    success: Record<number, unknown>,
+    respond: (
+      request: FastifyRequest,
+      reply: FastifyReply,
+      input: RouteInput<Params, Query, Body>,
+    ) => Promise<unknown>,
+  ) {
+    const { method, url, operationId, tag, summary, permission, params, query, body } = definition;
+    typed.route({
+      method,
+      url,
+      config: { permission },
+      ...(definition.bodyLimitBytes ? { bodyLimit: definition.bodyLimitBytes } : {}),
+      schema: {
+        operationId,
+        tags: [tag],
+        summary,
+        security: [{ session: [] }, { token: [] }],
+        ...(definition.upload ? { consumes: [...definition.upload] } : {}),
+        ...(params ? { params } : {}),
+        ...(query ? { querystring: query } : {}),
+        ...(body ? { body } : {}),
+        ...headersSchema(definition),
+        response: { ...success, ...problemResponses },
+      } as never,
+      handler: async (request, reply) =>
+        respond(request, reply, {
+          params: request.params as Out<Params>,
+          query: request.query as Out<Query>,
+          body: request.body as Out<Body>,
+          version: definition.versioned ? versionFrom(header(request, 'if-match')) : 0,
+          upload: uploadOf(request),
+          log: request.log,
+        }),
+    });
+  }
+
+  return {
+    route(definition) {
+      const status = definition.status ?? 200;
+      declare(definition, { [status]: definition.response }, async (request, reply, input) => {
+        const key =
+          definition.method === 'POST' ? readKey(header(request, 'idempotency-key')) : null;
+        const answer = await db.withTenant(
+          actorOf(request),
+          async (tx) => {
+            if (key === null) return toStored(await definition.handle(tx, input), status);
+            const hash = requestHash(request.method, request.url, request.body);
+            const earlier = await claimKey(tx, key, hash);
+            if (earlier) return { ...earlier, replayed: true };
+            const stored = toStored(await definition.handle(tx, input), status);
+            await storeAnswer(tx, key, { ...stored, body: JSON.stringify(stored.value) });
+            return stored;
+          },
+          definition,
+        );
+        reply.code(answer.status).headers(answer.headers);
+        if ('replayed' in answer) {
+          reply.header('idempotency-replayed', 'true');
+          return JSON.parse(answer.body ?? 'null') as unknown;
+        }
+        if (request.headers['if-none-match'] === answer.headers.etag && answer.headers.etag) {
+          return reply.code(304).send();
+        }
+        return answer.value;
+      });
+    },
+    download(definition) {
+      const content = Object.fromEntries(
+        definition.mediaTypes.map((type) => [type, { schema: z.string() }]),
+      );
+      declare(
+        definition,
+        { 200: { description: 'File', content } },
+        async (request, reply, input) => {
+          const file = await db.withTenant(
+            actorOf(request),
+            (tx) => definition.handle(tx, input),
+            definition,
+          );
+          return reply
+            .header('content-type', file.mediaType)
+            .header('content-disposition', contentDisposition(file.fileName))
+            .header('content-security-policy', "default-src 'none'; sandbox")
+            .serializer((payload: unknown) => payload as string)
+            .send(typeof file.content === 'string' ? Buffer.from(file.content) : file.content);
+        },
+      );
+    },
+  };
+}
+
+function toStored<Body>(answer: Answer<Body>, declaredStatus: number) {
+  const headers: Record<string, string> = {};
+  if (answer.location) headers.location = answer.location;
+  if (answer.version !== undefined) headers.etag = etagOf(answer.version);
+  return { status: answer.status ?? declaredStatus, headers, value: answer.body };
+}
+
+function header(request: FastifyRequest, name: string): string | undefined {
+  const value = request.headers[name];
+  return Array.isArray(value) ? value[0] : value;
+}
+
+function uploadOf(request: FastifyRequest): Upload {
+  return {
+    bytes: Buffer.isBuffer(request.body) ? request.body : Buffer.alloc(0),
+    mediaType: (request.headers['content-type'] ?? '').split(';')[0]?.trim() ?? '',
+  };
+}
+
+function headersSchema({ method, versioned }: { method: string; versioned?: boolean }) {
+  if (versioned) return { headers: z.looseObject({ 'if-match': z.string().optional() }) };
+  if (method === 'POST')
+    return { headers: z.looseObject({ 'idempotency-key': z.string().optional() }) };
+  return {};
+}
+
+/** RFC 6266: a plain ASCII name for old clients, the real one encoded beside it. */
+function contentDisposition(fileName: string): string {
+  const ascii = fileName.replace(/[^\w.-]+/g, '_');
+  return `attachment; filename="${ascii}"; filename*=UTF-8''${encodeURIComponent(fileName)}`;
+}
