@@ -1,4 +1,5 @@
 // hydrology
+
 export * from './hydrology/demand.ts';
 export * from './hydrology/first-flush.ts';
 export * from './hydrology/rainfall-series.ts';
@@ -22,3 +23,146 @@ export {
 export * from './hydrology/storage-sizing.ts';
 export * from './hydrology/storage-summary.ts';
 export * from './units/calendar.ts';
+
+// take-off, costing, procurement, stages
+
+export type {
+  CostEntry,
+  CostEstimate,
+  CostRollUp,
+  DatedRate,
+  EstimateLine,
+  UnpricedLine,
+} from './costing/cost-estimate.ts';
+export { estimateCost, rollUpCosts } from './costing/cost-estimate.ts';
+export { currencyCodes, currencyExponent } from './costing/currency.ts';
+export type { GrantAmount, GrantShare } from './costing/grant-share.ts';
+export { availableBudget, requireNotDoubleFunded, splitOverGrants } from './costing/grant-share.ts';
+export {
+  addMoney,
+  allocateDecimal,
+  allocateMoney,
+  compareMoney,
+  lineAmount,
+  type Money,
+  money,
+  packUnitRate,
+  subtractMoney,
+  sumMoney,
+  timesMoney,
+  zeroMoney,
+} from './costing/money.ts';
+export type { Offer, OfferChoice, OfferNeed, OfferPrice, OfferRefusal } from './costing/offer.ts';
+export { cheapestValidOffer, packsNeeded } from './costing/offer.ts';
+// geometry and structure
+export * from './design/check-tank.ts';
+export * from './design/tank-design-input.ts';
+export * from './geometry/cylinder.ts';
+export * from './geometry/spherical-cap.ts';
+export * from './geometry/strip-grid.ts';
+export type {
+  MaterialNeed,
+  OrderLine,
+  OrderProposal,
+  UnservedNeed,
+} from './procurement/order-aggregation.ts';
+export { aggregateOrders } from './procurement/order-aggregation.ts';
+export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
+export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
+export type {
+  NonConformity,
+  StageProgress,
+  StageProjection,
+  StageStatus,
+} from './scheduling/stage-progress.ts';
+export { projectStages } from './scheduling/stage-progress.ts';
+export { refuseFact, startObstacles } from './scheduling/stage-rules.ts';
+export type { CheckReading, StageState } from './scheduling/stage-state.ts';
+export {
+  isWithinLimits,
+  orderedFacts,
+  stageStates,
+  stagesBefore,
+} from './scheduling/stage-state.ts';
+export type {
+  HoldPoint,
+  Stage,
+  StageCheck,
+  StageRole,
+  StageTemplate,
+} from './scheduling/stage-template.ts';
+export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
+export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
+export * from './structure/band-levels.ts';
+export * from './structure/band-loads.ts';
+export * from './structure/band-stress.ts';
+export * from './structure/bearing.ts';
+export * from './structure/cautions.ts';
+export * from './structure/check-result.ts';
+export * from './structure/crack-limit.ts';
+export * from './structure/cylinder-wall.ts';
+export * from './structure/dome-buckling.ts';
+export * from './structure/dome-membrane.ts';
+export * from './structure/dome-point-load.ts';
+export * from './structure/earthquake-load.ts';
+export * from './structure/hydrostatic.ts';
+export * from './structure/liquid-mass-model.ts';
+export * from './structure/mortar-limits.ts';
+export * from './structure/overflow-outlet.ts';
+export * from './structure/rain-pipe.ts';
+export * from './structure/review-triggers.ts';
+export * from './structure/soil-bearing.ts';
+export * from './structure/strip-bending.ts';
+export * from './structure/tank-bands.ts';
+export * from './structure/tank-dome.ts';
+export * from './structure/tank-masses.ts';
+export * from './structure/tank-stability.ts';
+export * from './structure/vertical-span.ts';
+export * from './structure/wall-coefficients.ts';
+export * from './structure/wind-load.ts';
+export {
+  borateSalts,
+  culmWoodM3,
+  flattenedBoardWidthM,
+  piecesPerLength,
+  stripHoop,
+  stripsPerCulm,
+  usableCulmLengthM,
+} from './takeoff/bamboo.ts';
+export { BAMBOO_BAND_MORTAR_RECIPE } from './takeoff/bamboo-band-mortar-recipe.ts';
+export { bandCutLengthM, bandMassKgPerM } from './takeoff/bands.ts';
+export type { BillQuantity, MaterialTotal } from './takeoff/bill-of-quantities.ts';
+export { materialTotals, scaleBill, takeoffTank } from './takeoff/bill-of-quantities.ts';
+export { CEMENT_TEST_AFTER_DAYS, cementStrengthLeftRatio } from './takeoff/cement-age.ts';
+export { coatingL, coatMortarM3PerM2 } from './takeoff/coats.ts';
+export { CONCRETE_MIXES, concreteMaterials } from './takeoff/concrete.ts';
+export {
+  crewDays,
+  LABOUR_CONSTANTS,
+  labourDays,
+  learningCurveDays,
+  learningFactor,
+} from './takeoff/labour.ts';
+export { BAMBOO_BAND_MORTAR_MATERIALS, type CatalogueMaterial } from './takeoff/materials.ts';
+export { type MeasureName, type TankMeasures, tankMeasures } from './takeoff/measures.ts';
+export {
+  cementByVolumeRuleKgPerM3,
+  dampSandM3,
+  MORTAR_MIXES,
+  mixingWaterL,
+  mortarMaterials,
+} from './takeoff/mortar.ts';
+export {
+  compareQuantities,
+  type PackRounded,
+  packRounded,
+  type Quantity,
+  scaleQuantity,
+  subtractQuantities,
+  sumQuantities,
+  toQuantity,
+  withWasteQuantity,
+} from './takeoff/quantity.ts';
+export type { RecipeWork, TakeoffRecipe, UnitCode } from './takeoff/recipe.ts';
+export { type TakeoffGeometry, wallBandCount } from './takeoff/takeoff-geometry.ts';
+export { gridCrossingCount, tieWireKg, wireMassKgPerM } from './takeoff/wire.ts';

@@ -1,0 +1,50 @@
+import type { StageRole } from './stage-template.ts';
+
+interface FactBase {
+  /** Unique; sorts in the order of recording on one day when it is a UUIDv7. */
+  readonly factId: string;
+  readonly stageCode: string;
+  /** Calendar date on which it was seen, whenever it arrives. */
+  readonly observedOn: string;
+}
+
+/** What people saw on site. Facts are only ever added. */
+export type StageFact =
+  | (FactBase & { readonly kind: 'started' })
+  | (FactBase & { readonly kind: 'finished' })
+  | (FactBase & {
+      readonly kind: 'check-recorded';
+      readonly checkCode: string;
+      readonly measuredValue: number;
+    })
+  | (FactBase & { readonly kind: 'hold-released' })
+  | (FactBase & { readonly kind: 'hold-refused'; readonly reason: string });
+
+export type StageRule =
+  | 'unknown-stage'
+  | 'unknown-check'
+  | 'duplicate-fact'
+  | 'stage-out-of-order'
+  | 'wait-not-over'
+  | 'hold-open'
+  | 'check-failed'
+  | 'check-missing'
+  | 'already-started'
+  | 'finished-before-started'
+  | 'already-finished'
+  | 'check-before-start'
+  | 'no-hold-point'
+  | 'hold-before-finish'
+  | 'already-released'
+  | 'released-by-wrong-role';
+
+/** The rule that a fact breaks, with the stage that stands in its way. */
+export interface BrokenRule {
+  readonly rule: StageRule;
+  readonly stageCode: string;
+  readonly checkCode?: string;
+  /** First date on which the wait is over. */
+  readonly earliestOn?: string;
+  readonly requiredRole?: StageRole;
+  readonly detail: string;
+}
