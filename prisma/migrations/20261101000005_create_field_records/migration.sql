@@ -7,7 +7,9 @@ create table stage_record (
   stage_code text not null,
   kind text not null,
   observed_on date not null,
-  checks jsonb not null default '[]',
+  check_code text,
+  measured_value double precision,
+  reason text,
   note text not null default '',
   device_recorded_at timestamptz(3),
   recorded_by_id uuid not null,
@@ -15,7 +17,10 @@ create table stage_record (
   constraint stage_record_pkey primary key (organisation_id, id),
   constraint stage_record_build_id_fkey foreign key (organisation_id, build_id) references build (organisation_id, id),
   constraint stage_record_recorded_by_id_fkey foreign key (organisation_id, recorded_by_id) references person (organisation_id, id),
-  constraint stage_record_kind_known check (kind in ('started', 'finished', 'checked', 'hold-released', 'hold-refused'))
+  constraint stage_record_kind_known check (kind in ('started', 'finished', 'check-recorded', 'hold-released', 'hold-refused')),
+  constraint stage_record_check_whole check (
+    (kind = 'check-recorded') = (check_code is not null) and (kind = 'check-recorded') = (measured_value is not null)),
+  constraint stage_record_refusal_reasoned check (kind <> 'hold-refused' or reason is not null)
 );
 create index stage_record_build_id_idx on stage_record (organisation_id, build_id, observed_on);
 select protect_tenant_table('stage_record', 'append-only');
