@@ -1,3 +1,4 @@
+import { requireFinite } from '../errors.ts';
 import type { SourceId } from '../sources.ts';
 
 export type CheckOutcome = 'pass' | 'review' | 'fail';
@@ -20,9 +21,27 @@ export interface CheckResult {
 /** Utilisation above which a licensed engineer must look, although the check passes. Ours. */
 export const REVIEW_UTILISATION_RATIO = 0.9;
 
-/** Judges demand against capacity: fail above 1, review above 0.9, pass below. */
+/** Largest utilisation reported; a demand without any capacity reports this. Ours. */
+export const MAX_UTILISATION_RATIO = 1e6;
+
+function utilisation(demand: number, capacity: number): number {
+  if (demand <= 0 && capacity >= 0) return 0;
+  if (capacity <= 0) return demand > capacity ? MAX_UTILISATION_RATIO : 0;
+  return Math.min(demand / capacity, MAX_UTILISATION_RATIO);
+}
+
+/**
+ * Judges demand against capacity: fail above 1, review above 0.9, pass below.
+ *
+ * A demand of zero or less asks nothing of the capacity and reports 0; a positive demand on no
+ * capacity reports `MAX_UTILISATION_RATIO` and fails. The ratio is always finite.
+ *
+ * @throws {EngineError} `not-finite` when demand or capacity is not a finite number
+ * @source project-limit review threshold 0.9
+ */
 export function judge(check: Omit<CheckResult, 'utilisationRatio' | 'outcome'>): CheckResult {
-  const utilisationRatio = check.capacity > 0 ? check.demand / check.capacity : Infinity;
+  requireFinite({ [`${check.id}.demand`]: check.demand, [`${check.id}.capacity`]: check.capacity });
+  const utilisationRatio = utilisation(check.demand, check.capacity);
   const outcome =
     utilisationRatio > 1 ? 'fail' : utilisationRatio > REVIEW_UTILISATION_RATIO ? 'review' : 'pass';
   return { ...check, utilisationRatio, outcome };
