@@ -131,4 +131,16 @@ export const TAKEOFF_SOURCES = {
     year: null,
     seen: 'own-derivation',
   },
+  'unece-rec-20': {
+    title: 'Recommendation 20, codes for units of measure used in international trade',
+    publisher: 'UNECE, as copied in the npm package un-ece-recommendation 0.1.1',
+    year: null,
+    seen: 'quoted',
+  },
+  'unece-rec-21': {
+    title: 'Recommendation 21, codes for packages, with the prefix X of Recommendation 20',
+    publisher: 'UNECE, as copied in the npm package un-ece-recommendation 0.1.1',
+    year: null,
+    seen: 'quoted',
+  },
 } as const satisfies Readonly<Record<string, Source>>;
