@@ -1,7 +1,23 @@
 import { monthSpans } from '../units/calendar.ts';
 import type { StorageTrace } from './storage-balance.ts';
 import { STORAGE_TIE_L } from './storage-run.ts';
-import type { StorageSummary } from './storage-summary.ts';
+
+/** How one tank served a demand over a daily record. */
+export interface StorageSummary {
+  readonly capacityL: number;
+  /** Σ yield over Σ demand; 1 when nothing was asked. */
+  readonly volumetricReliabilityRatio: number;
+  /** Days on which the whole demand was met, over all days. */
+  readonly daysMetRatio: number;
+  readonly daysMetCount: number;
+  readonly deficitDayCount: number;
+  /** Days with a demand and no yield at all. */
+  readonly zeroYieldDayCount: number;
+  readonly longestDeficitRunDays: number;
+  readonly totalYieldL: number;
+  readonly totalOverflowL: number;
+  readonly finalVolumeL: number;
+}
 
 export interface StorageReliabilityMeasures extends StorageSummary {
   readonly totalInflowL: number;
@@ -113,13 +129,15 @@ function supplyOfDays(trace: StorageTrace, firstDay: number, dayCount: number): 
   let overflowL = 0;
   let deficitDayCount = 0;
   let zeroYieldDayCount = 0;
-  for (let day = firstDay; day < firstDay + dayCount; day += 1) {
-    const d = trace.dailyDemandL[day] as number;
-    const y = trace.dailyYieldL[day] as number;
-    inflowL += trace.dailyInflowL[day] as number;
+  const { dailyInflowL, dailyDemandL, dailyYieldL, dailyOverflowL } = trace;
+  const endDay = firstDay + dayCount;
+  for (let day = firstDay; day < endDay; day += 1) {
+    const d = dailyDemandL[day] as number;
+    const y = dailyYieldL[day] as number;
+    inflowL += dailyInflowL[day] as number;
     demandL += d;
     yieldL += y;
-    overflowL += trace.dailyOverflowL[day] as number;
+    overflowL += dailyOverflowL[day] as number;
     if (isShort(y, d)) {
       deficitDayCount += 1;
       if (y <= STORAGE_TIE_L) zeroYieldDayCount += 1;
@@ -142,12 +160,12 @@ function isShort(yieldL: number, demandL: number): boolean {
   return yieldL < demandL - STORAGE_TIE_L;
 }
 
-function longestDeficitRun(trace: StorageTrace): number {
+function longestDeficitRun({ dailyYieldL, dailyDemandL }: StorageTrace): number {
   let longest = 0;
   let run = 0;
-  trace.dailyYieldL.forEach((yieldL, day) => {
-    run = isShort(yieldL, trace.dailyDemandL[day] as number) ? run + 1 : 0;
+  for (let day = 0; day < dailyYieldL.length; day += 1) {
+    run = isShort(dailyYieldL[day] as number, dailyDemandL[day] as number) ? run + 1 : 0;
     if (run > longest) longest = run;
-  });
+  }
   return longest;
 }

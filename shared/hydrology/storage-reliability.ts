@@ -1,7 +1,8 @@
+import type { StorageSummary } from './reliability.ts';
 import { dailyInflow } from './runoff.ts';
 import { sequentPeak } from './sequent-peak.ts';
 import type { NamedOperatingRule } from './storage-run.ts';
-import { type StorageSummary, summariseStorage } from './storage-summary.ts';
+import { summariseStorage } from './storage-summary.ts';
 
 export interface StorageReliabilityInput {
   readonly roofAreaM2: number;

@@ -92,11 +92,25 @@ export function startVolume(initial: number | 'full' | undefined, capacityL: num
 }
 
 function checkedDays(name: string, values: ArrayLike<number>): Float64Array {
-  const days = new Float64Array(values.length);
+  // A plain array is checked before it is copied: copying would turn null into 0.
+  if (!(values instanceof Float64Array)) requireNumbers(name, values);
+  const days = new Float64Array(values);
   for (let day = 0; day < days.length; day += 1) {
-    const value = values[day] ?? Number.NaN;
+    const value = days[day] as number;
     if (!(value >= 0 && value < Infinity)) requireNotNegative({ [`${name}[${day}]`]: value });
-    days[day] = value;
   }
   return days;
+}
+
+function requireNumbers(name: string, values: ArrayLike<unknown>): void {
+  for (let day = 0; day < values.length; day += 1) {
+    if (typeof values[day] !== 'number') {
+      throw new EngineError(
+        'not-finite',
+        `${name}[${day}]`,
+        values[day],
+        'must be a finite number',
+      );
+    }
+  }
 }

@@ -1,6 +1,7 @@
 import { EngineError, requireWithin } from '../errors.ts';
+import type { StorageSummary } from './reliability.ts';
 import { type StorageRun, storageRecord } from './storage-run.ts';
-import { type StorageSummary, summariseStorage } from './storage-summary.ts';
+import { summariseStorage } from './storage-summary.ts';
 
 /** Which reliability a target speaks of: water supplied over water asked, or days met in full. */
 export type ReliabilityMeasure = 'volumetric' | 'days-met';
