@@ -17,6 +17,8 @@ import { secure } from './http/security.ts';
 import { programmeStore } from './modules/programmes/repository.ts';
 import { programmeRoutes } from './modules/programmes/routes.ts';
 import { createProgrammes } from './modules/programmes/use-cases.ts';
+import { stageRoutes } from './modules/stages/routes.ts';
+import { createStages } from './modules/stages/use-cases.ts';
 
 export interface AppOptions {
   readonly db: Database;
@@ -98,7 +100,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     async (v1) => {
       const routes = tenantRoutes(v1, db);
       programmeRoutes(routes, createProgrammes(programmeStore));
-      void clock;
+      stageRoutes(routes, createStages(clock));
     },
     { prefix: '/v1' },
   );
