@@ -14,11 +14,38 @@ import { servePlainPages } from './http/pages.ts';
 import { handleError, sendProblem } from './http/problem.ts';
 import { tenantRoutes } from './http/route.ts';
 import { secure } from './http/security.ts';
+import { budgetLineStore } from './modules/budget-lines/repository.ts';
+import { budgetLineRoutes } from './modules/budget-lines/routes.ts';
+import { createBudgetLines } from './modules/budget-lines/use-cases.ts';
+import { crewStore } from './modules/crews/repository.ts';
+import { crewRoutes } from './modules/crews/routes.ts';
+import { donorStore } from './modules/donors/repository.ts';
+import { donorRoutes } from './modules/donors/routes.ts';
+import { exchangeRateStore } from './modules/exchange-rates/repository.ts';
+import { exchangeRateRoutes } from './modules/exchange-rates/routes.ts';
+import { grantStore } from './modules/grants/repository.ts';
+import { grantRoutes } from './modules/grants/routes.ts';
+import { createGrants, requireBudgetWithin } from './modules/grants/use-cases.ts';
+import { inspectionRoutes } from './modules/inspections/routes.ts';
+import { createInspections } from './modules/inspections/use-cases.ts';
+import { materialStore } from './modules/materials/repository.ts';
+import { materialRoutes } from './modules/materials/routes.ts';
+import { createMaterials } from './modules/materials/use-cases.ts';
+import { offerStore } from './modules/offers/repository.ts';
+import { offerRoutes } from './modules/offers/routes.ts';
+import { createOffers } from './modules/offers/use-cases.ts';
 import { programmeStore } from './modules/programmes/repository.ts';
 import { programmeRoutes } from './modules/programmes/routes.ts';
 import { createProgrammes } from './modules/programmes/use-cases.ts';
 import { stageRoutes } from './modules/stages/routes.ts';
 import { createStages } from './modules/stages/use-cases.ts';
+import { storeStore } from './modules/stores/repository.ts';
+import { storeRoutes } from './modules/stores/routes.ts';
+import { supplierStore } from './modules/suppliers/repository.ts';
+import { supplierRoutes } from './modules/suppliers/routes.ts';
+import { villageStore } from './modules/villages/repository.ts';
+import { villageRoutes } from './modules/villages/routes.ts';
+import { createVillages } from './modules/villages/use-cases.ts';
 
 export interface AppOptions {
   readonly db: Database;
@@ -100,7 +127,21 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     async (v1) => {
       const routes = tenantRoutes(v1, db);
       programmeRoutes(routes, createProgrammes(programmeStore));
+      donorRoutes(routes, donorStore);
+      grantRoutes(routes, createGrants(grantStore));
+      budgetLineRoutes(
+        routes,
+        createBudgetLines(budgetLineStore, { lock: grantStore.lock, requireBudgetWithin }),
+      );
+      exchangeRateRoutes(routes, exchangeRateStore);
+      storeRoutes(routes, storeStore);
+      villageRoutes(routes, createVillages(villageStore));
+      supplierRoutes(routes, supplierStore);
+      materialRoutes(routes, createMaterials(materialStore));
+      offerRoutes(routes, createOffers(offerStore, clock));
+      crewRoutes(routes, crewStore);
       stageRoutes(routes, createStages(clock));
+      inspectionRoutes(routes, createInspections(clock));
     },
     { prefix: '/v1' },
   );
