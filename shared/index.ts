@@ -24,8 +24,46 @@ export * from './hydrology/storage-sizing.ts';
 export * from './hydrology/storage-summary.ts';
 export * from './units/calendar.ts';
 
+// geometry and structure
+
+export * from './design/check-tank.ts';
+export * from './design/tank-design-input.ts';
+export * from './geometry/cylinder.ts';
+export * from './geometry/spherical-cap.ts';
+export * from './geometry/strip-grid.ts';
+export * from './structure/band-levels.ts';
+export * from './structure/band-loads.ts';
+export * from './structure/band-stress.ts';
+export * from './structure/bearing.ts';
+export * from './structure/cautions.ts';
+export * from './structure/check-result.ts';
+export * from './structure/crack-limit.ts';
+export * from './structure/cylinder-wall.ts';
+export * from './structure/dome-buckling.ts';
+export * from './structure/dome-membrane.ts';
+export * from './structure/dome-point-load.ts';
+export * from './structure/earthquake-load.ts';
+export * from './structure/hydrostatic.ts';
+export * from './structure/liquid-mass-model.ts';
+export * from './structure/long-wall.ts';
+export * from './structure/mortar-limits.ts';
+export * from './structure/overflow-outlet.ts';
+export * from './structure/rain-pipe.ts';
+export * from './structure/review-triggers.ts';
+export * from './structure/soil-bearing.ts';
+export * from './structure/strip-bending.ts';
+export * from './structure/tank-bands.ts';
+export * from './structure/tank-dome.ts';
+export * from './structure/tank-masses.ts';
+export * from './structure/tank-stability.ts';
+export * from './structure/vertical-span.ts';
+export * from './structure/wall-coefficients.ts';
+export * from './structure/wind-load.ts';
+
 // take-off, costing, procurement, stages
 
+export type { Contingency, ThreePointCost } from './costing/contingency.ts';
+export { normalContingency, simulatedContingency } from './costing/contingency.ts';
 export type {
   CostEntry,
   CostEstimate,
@@ -36,8 +74,14 @@ export type {
 } from './costing/cost-estimate.ts';
 export { estimateCost, rollUpCosts } from './costing/cost-estimate.ts';
 export { currencyCodes, currencyExponent } from './costing/currency.ts';
+export type { PriceAdjustmentTerm } from './costing/escalation.ts';
+export { escalatedPrice, priceAdjustmentFactor } from './costing/escalation.ts';
 export type { GrantAmount, GrantShare } from './costing/grant-share.ts';
 export { availableBudget, requireNotDoubleFunded, splitOverGrants } from './costing/grant-share.ts';
+export type { InKindEntry, InKindValue } from './costing/in-kind.ts';
+export { inKindValue } from './costing/in-kind.ts';
+export type { LifeCycleCost, LifeCycleInput, UnitCosts } from './costing/life-cycle.ts';
+export { capitalRecoveryFactor, lifeCycleCost, unitCosts } from './costing/life-cycle.ts';
 export {
   addMoney,
   allocateDecimal,
@@ -54,12 +98,6 @@ export {
 } from './costing/money.ts';
 export type { Offer, OfferChoice, OfferNeed, OfferPrice, OfferRefusal } from './costing/offer.ts';
 export { cheapestValidOffer, packsNeeded } from './costing/offer.ts';
-// geometry and structure
-export * from './design/check-tank.ts';
-export * from './design/tank-design-input.ts';
-export * from './geometry/cylinder.ts';
-export * from './geometry/spherical-cap.ts';
-export * from './geometry/strip-grid.ts';
 export type {
   MaterialNeed,
   OrderLine,
@@ -67,7 +105,11 @@ export type {
   UnservedNeed,
 } from './procurement/order-aggregation.ts';
 export { aggregateOrders } from './procurement/order-aggregation.ts';
+export type { ReceiptCount, ReceiptReconciliation } from './procurement/receipt.ts';
+export { reconcileReceipt } from './procurement/receipt.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
+export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
+export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
 export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
 export type {
   NonConformity,
@@ -93,33 +135,6 @@ export type {
 } from './scheduling/stage-template.ts';
 export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
 export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
-export * from './structure/band-levels.ts';
-export * from './structure/band-loads.ts';
-export * from './structure/band-stress.ts';
-export * from './structure/bearing.ts';
-export * from './structure/cautions.ts';
-export * from './structure/check-result.ts';
-export * from './structure/crack-limit.ts';
-export * from './structure/cylinder-wall.ts';
-export * from './structure/dome-buckling.ts';
-export * from './structure/dome-membrane.ts';
-export * from './structure/dome-point-load.ts';
-export * from './structure/earthquake-load.ts';
-export * from './structure/hydrostatic.ts';
-export * from './structure/liquid-mass-model.ts';
-export * from './structure/mortar-limits.ts';
-export * from './structure/overflow-outlet.ts';
-export * from './structure/rain-pipe.ts';
-export * from './structure/review-triggers.ts';
-export * from './structure/soil-bearing.ts';
-export * from './structure/strip-bending.ts';
-export * from './structure/tank-bands.ts';
-export * from './structure/tank-dome.ts';
-export * from './structure/tank-masses.ts';
-export * from './structure/tank-stability.ts';
-export * from './structure/vertical-span.ts';
-export * from './structure/wall-coefficients.ts';
-export * from './structure/wind-load.ts';
 export {
   borateSalts,
   culmWoodM3,
@@ -135,7 +150,7 @@ export type { BillQuantity, MaterialTotal } from './takeoff/bill-of-quantities.t
 export { materialTotals, scaleBill, takeoffTank } from './takeoff/bill-of-quantities.ts';
 export { CEMENT_TEST_AFTER_DAYS, cementStrengthLeftRatio } from './takeoff/cement-age.ts';
 export { coatingL, coatMortarM3PerM2 } from './takeoff/coats.ts';
-export { CONCRETE_MIXES, concreteMaterials } from './takeoff/concrete.ts';
+export { CONCRETE_MIXES, type ConcreteMixName, concreteMaterials } from './takeoff/concrete.ts';
 export {
   crewDays,
   LABOUR_CONSTANTS,
@@ -149,6 +164,7 @@ export {
   cementByVolumeRuleKgPerM3,
   dampSandM3,
   MORTAR_MIXES,
+  type MortarMixName,
   mixingWaterL,
   mortarMaterials,
 } from './takeoff/mortar.ts';
