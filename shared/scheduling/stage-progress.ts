@@ -47,6 +47,25 @@ export interface StageProjection {
 }
 
 /**
+ * Rules that the start of a stage broke. Facts carry a date and no hour, so what was seen on the
+ * day of the start speaks for it whether it came before or after.
+ */
+function brokenAtStart(
+  template: StageTemplate,
+  stageCode: string,
+  ordered: readonly StageFact[],
+): BrokenRule[] {
+  const at = ordered.findIndex((fact) => fact.kind === 'started' && fact.stageCode === stageCode);
+  const start = ordered[at];
+  if (start === undefined) return [];
+  const onDate = start.observedOn;
+  const before = stageStates(template, ordered.slice(0, at));
+  if (startObstacles(template, stageCode, before, onDate).length === 0) return [];
+  const sameDay = ordered.filter((fact) => fact.observedOn <= onDate);
+  return startObstacles(template, stageCode, stageStates(template, sameDay), onDate);
+}
+
+/**
  * What a set of facts says about a build: status of each stage, open holds, earliest starts and
  * non-conformities. It depends on the facts alone, not on the order in which they arrived nor on
  * how often each arrived.
@@ -100,19 +119,13 @@ export function projectStages(
         detail: `no start of ${stage.code} on or before ${finishedOn}`,
       });
     }
-    if (startedOn !== null) {
-      const then = stageStates(
-        template,
-        ordered.filter((fact) => fact.observedOn <= startedOn),
-      );
-      for (const broken of startObstacles(template, stage.code, then, startedOn)) {
-        nonConformities.push({
-          kind: 'started-against-a-rule',
-          stageCode: stage.code,
-          observedOn: startedOn,
-          detail: `${broken.rule}: ${broken.detail}`,
-        });
-      }
+    for (const broken of brokenAtStart(template, stage.code, ordered)) {
+      nonConformities.push({
+        kind: 'started-against-a-rule',
+        stageCode: stage.code,
+        observedOn: startedOn ?? '',
+        detail: `${broken.rule}: ${broken.detail}`,
+      });
     }
     const obstacles = startObstacles(template, stage.code, states, null);
     const isOpenToStart = startedOn === null && obstacles.length === 0;
