@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { chmod, mkdir, readFile, realpath, stat, writeFile } from 'node:fs/promises';
+import { readFile, realpath, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import {
   accountForExistingCluster,
@@ -8,6 +8,7 @@ import {
   type DatabaseAccount,
 } from './database-account.ts';
 import { DatabaseUnavailable } from './database-unavailable.ts';
+import { makeFolders } from './make-folders.ts';
 
 /** Where the database's files are and which account they belong to. */
 export type ClusterLocation = {
@@ -23,9 +24,7 @@ const RELOCATION_PARENTS = ['/var/lib/hoopwright', '/srv/hoopwright', '/opt/hoop
 
 /** Makes the data folder when it is missing: closed to others, but passable for the database. */
 export async function openDataFolder(dataDir: string): Promise<string> {
-  const isRoot = process.getuid?.() === 0;
-  const created = await mkdir(dataDir, { recursive: true });
-  if (created !== undefined) await chmod(dataDir, isRoot ? 0o711 : 0o700);
+  await makeFolders(dataDir, process.getuid?.() === 0 ? 0o711 : 0o700);
   return realpath(dataDir);
 }
 
@@ -80,8 +79,7 @@ async function relocate(
     log(`An earlier database for this data folder stays in ${root}; it is not used any more.`);
     root = join(parent, `${name}-${again}`);
   }
-  await mkdir(root, { recursive: true });
-  await chmod(root, 0o711);
+  await makeFolders(root, 0o711);
   await writeFile(join(dataDir, POINTER_FILE), `${root}\n`, { mode: 0o600 });
   log(
     `The database is kept in ${root}, because PostgreSQL runs as account ${account.name}, ` +
@@ -93,8 +91,7 @@ async function relocate(
 async function firstUsableParent(account: DatabaseAccount, dataDir: string): Promise<string> {
   for (const parent of RELOCATION_PARENTS) {
     try {
-      const created = await mkdir(parent, { recursive: true });
-      if (created !== undefined) await chmod(parent, 0o755);
+      await makeFolders(parent, 0o755);
       if (await canEnter(account, parent)) return parent;
     } catch {
       // Read-only or missing system folder: the next one may do.

@@ -91,7 +91,8 @@ export async function giveTo(location: ClusterLocation, path: string): Promise<v
 async function removeUnfinished(root: string): Promise<void> {
   for (const name of await readdir(root)) {
     if (name.startsWith(UNFINISHED) || name.startsWith('password-')) {
-      await rm(join(root, name), { recursive: true, force: true });
+      // An initdb whose starter was killed may still be writing there for a moment.
+      await rm(join(root, name), { recursive: true, force: true, maxRetries: 20 });
     }
   }
 }

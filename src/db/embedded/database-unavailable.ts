@@ -8,7 +8,7 @@ export class DatabaseUnavailable extends Error {
 
 const diskFull = /ENOSPC|EDQUOT|No space left on device|Disk quota exceeded/i;
 const notWritable = /EACCES|EPERM|EROFS|Permission denied|Read-only file system/i;
-const notAFolder = /ENOTDIR|EEXIST|Not a directory/i;
+const notAFolder = /ENOTDIR|Not a directory/i;
 
 /** Turns any failure met while working in `folder` into one plain sentence. */
 export function explainFailure(cause: unknown, folder: string): DatabaseUnavailable {

@@ -1,8 +1,9 @@
-import { mkdir, readdir, rename, rm } from 'node:fs/promises';
+import { readdir, rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as delay } from 'node:timers/promises';
 import { DatabaseUnavailable } from './database-unavailable.ts';
 import { readHolderFile, writeHolderFile } from './holder-file.ts';
+import { makeFolders } from './make-folders.ts';
 
 const RETRY_MS = 25;
 
@@ -28,7 +29,7 @@ export async function withFolderLock<T>(
 }
 
 async function takeLock(folder: string, timeoutMs: number): Promise<() => Promise<void>> {
-  await mkdir(folder, { recursive: true, mode: 0o700 });
+  await makeFolders(folder, 0o700);
   const deadline = performance.now() + timeoutMs;
   for (;;) {
     const highest = Math.max(0, ...(await lockFiles(folder)).map((file) => file.number));

@@ -1,4 +1,4 @@
-import { readFile, stat, utimes, writeFile } from 'node:fs/promises';
+import { open, readFile, rm, stat, utimes } from 'node:fs/promises';
 import {
   isStillRunning,
   type ProcessIdentity,
@@ -17,7 +17,15 @@ export type HolderState =
 
 /** Creates the file (refused with EEXIST when it is there) and keeps it fresh until `stop()`. */
 export async function writeHolderFile(path: string): Promise<{ stop(): void }> {
-  await writeFile(path, JSON.stringify(thisProcess()), { flag: 'wx', mode: 0o600 });
+  const handle = await open(path, 'wx', 0o600);
+  try {
+    await handle.writeFile(JSON.stringify(thisProcess()));
+  } catch (error) {
+    await rm(path, { force: true });
+    throw error;
+  } finally {
+    await handle.close();
+  }
   const timer = setInterval(() => {
     const now = new Date();
     utimes(path, now, now).catch(() => {

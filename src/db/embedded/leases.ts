@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { mkdir, readdir, rm, writeFile } from 'node:fs/promises';
+import { readdir, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { readHolderFile, writeHolderFile } from './holder-file.ts';
 import type { ProcessIdentity } from './process-identity.ts';
@@ -12,9 +12,8 @@ export type LeaseHolder = { pid: number; host: string; elsewhere: boolean };
 
 const KEPT_RUNNING = 'kept-running';
 
-/** Writes this process's lease. */
+/** Writes this process's lease into the folder, under that folder's lock. */
 export async function takeLease(folder: string): Promise<Lease> {
-  await mkdir(folder, { recursive: true, mode: 0o700 });
   const path = join(folder, `lease-${process.pid}-${randomBytes(4).toString('hex')}`);
   const heartbeat = await writeHolderFile(path);
   return {
