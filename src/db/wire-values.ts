@@ -1,3 +1,5 @@
+import { type Money, money } from '../../shared/costing/money.ts';
+
 /** Prisma reads a DATE as midnight UTC; on the wire it is the civil date. */
 export const civilDate = (date: Date): string => date.toISOString().slice(0, 10);
 export const civilDateOrNull = (date: Date | null): string | null => date && civilDate(date);
@@ -29,6 +31,17 @@ interface DecimalLike {
 export const decimalText = (value: DecimalLike): string => value.toFixed();
 export const numberOrNull = (value: DecimalLike | null): number | null =>
   value === null ? null : Number(value.toFixed());
+
+const withoutTrailingZeros = (text: string) =>
+  text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+
+/** NUMERIC of either driver as plain decimal text: 12.500000 is "12.5". */
+export const quantityText = (value: DecimalLike | string): string =>
+  withoutTrailingZeros(typeof value === 'string' ? value : value.toFixed());
+
+/** NUMERIC of either driver as money at the exponent of its currency. */
+export const moneyOf = (value: DecimalLike | string, currency: string): Money =>
+  money(quantityText(value), currency);
 
 /** The four fields that every document shows. */
 export const documentFieldsOf = (row: {

@@ -2,17 +2,22 @@ import { v7 as uuidv7 } from 'uuid';
 import { z } from 'zod';
 import { byId } from '../../shared/contract/values.ts';
 import type { Tx } from '../db/database.ts';
-import type { DocumentStore } from '../db/document-store.ts';
+import type { DocumentStore, RecordStore } from '../db/document-store.ts';
 import type { Permission } from '../domain/permissions.ts';
 import { openCursor, pageOf, pageQuery, sealCursor } from './page.ts';
 import type { Routes } from './route.ts';
 
-interface Document {
+export type { DocumentStore, RecordStore };
+
+interface Named {
   id: string;
+}
+
+interface Document extends Named {
   version: number;
 }
 
-export interface DocumentRoutes<Wire extends Document, New, Patch> {
+export interface RecordRoutes<Wire extends Named, New> {
   /** Plural kebab-case path below `/v1`, with its slash. */
   readonly path: string;
   /** Singular and plural in PascalCase, for operation ids. */
@@ -22,21 +27,25 @@ export interface DocumentRoutes<Wire extends Document, New, Patch> {
   readonly write: Permission;
   readonly item: z.ZodType<Wire>;
   readonly create: z.ZodType<New>;
-  readonly patch: z.ZodType<Patch>;
   /** Query parameters that narrow the list, equal to the columns of the same names. */
   readonly filters?: Readonly<Record<string, z.ZodType>>;
-  readonly store: DocumentStore<Wire, New, Patch>;
-  /** Rules that a new or changed document must keep; thrown refusals stop the write. */
+  readonly store: RecordStore<Wire, New>;
+  /** Rules that a new record must keep; thrown refusals stop the write. */
   readonly guardCreate?: (tx: Tx, input: New) => Promise<void>;
+}
+
+export interface DocumentRoutes<Wire extends Document, New, Patch> extends RecordRoutes<Wire, New> {
+  readonly patch: z.ZodType<Patch>;
+  readonly store: DocumentStore<Wire, New, Patch>;
+  /** Rules that a changed document must keep; thrown refusals stop the write. */
   readonly guardEdit?: (tx: Tx, id: string, patch: Patch) => Promise<void>;
 }
 
-/** The four routes of an editable document: list, read, make, change. */
-export function documentRoutes<
-  Wire extends Document,
-  New extends { id?: string | undefined },
-  Patch,
->(routes: Routes, definition: DocumentRoutes<Wire, New, Patch>): void {
+/** The three routes of a record that never changes: list, read, make. */
+export function recordRoutes<Wire extends Named, New extends { id?: string | undefined }>(
+  routes: Routes,
+  definition: RecordRoutes<Wire, New>,
+): void {
   const { path, names, tag, read, write, item, store } = definition;
   const [singular, plural] = names;
   const query = z.strictObject({ ...pageQuery, ...definition.filters });
@@ -73,7 +82,7 @@ export function documentRoutes<
     response: item,
     async handle(tx, { params }) {
       const found = await store.get(tx, params.id);
-      return { body: found as never, version: found.version };
+      return { body: found as never, ...versionOf(found) };
     },
   });
   routes.route({
@@ -91,13 +100,26 @@ export function documentRoutes<
       await definition.guardCreate?.(tx, body as New);
       const made = await store.create(tx, id, fields as unknown as New);
       await tx.audit('create', store.noun, id, fields);
-      return { body: made as never, location: `/v1${path}/${id}`, version: made.version };
+      return { body: made as never, location: `/v1${path}/${id}`, ...versionOf(made) };
     },
   });
+}
+
+const versionOf = (found: object) =>
+  'version' in found ? { version: (found as Document).version } : {};
+
+/** The four routes of an editable document: list, read, make, change. */
+export function documentRoutes<
+  Wire extends Document,
+  New extends { id?: string | undefined },
+  Patch,
+>(routes: Routes, definition: DocumentRoutes<Wire, New, Patch>): void {
+  const { path, names, tag, write, item, store } = definition;
+  recordRoutes<Wire, New>(routes, definition);
   routes.route({
     method: 'PATCH',
     url: `${path}/:id`,
-    operationId: `edit${singular}`,
+    operationId: `edit${names[0]}`,
     tag,
     summary: `Change a ${store.noun} (JSON merge patch)`,
     permission: write,
