@@ -1,15 +1,77 @@
+// geometry and structure
+
+export * from './design/check-tank.ts';
+export * from './design/tank-design-input.ts';
+export * from './geometry/cylinder.ts';
+export * from './geometry/spherical-cap.ts';
+export * from './geometry/strip-grid.ts';
+export * from './structure/bamboo-hoop.ts';
+export * from './structure/band-choice.ts';
+export * from './structure/band-corrosion.ts';
+export * from './structure/band-levels.ts';
+export * from './structure/band-loads.ts';
+export * from './structure/band-stress.ts';
+export * from './structure/bearing.ts';
+export * from './structure/burst-hazard.ts';
+export * from './structure/cautions.ts';
+export * from './structure/check-result.ts';
+export * from './structure/crack-limit.ts';
+export * from './structure/cylinder-wall.ts';
+export * from './structure/dome-buckling.ts';
+export * from './structure/dome-membrane.ts';
+export * from './structure/dome-point-load.ts';
+export * from './structure/earthquake-load.ts';
+export * from './structure/ferrocement-mesh.ts';
+export * from './structure/field-soil-tests.ts';
+export * from './structure/hydrostatic.ts';
+export * from './structure/inspection-findings.ts';
+export * from './structure/liquid-mass-model.ts';
+export * from './structure/long-wall.ts';
+export * from './structure/lost-band.ts';
+export * from './structure/mortar-limits.ts';
+export * from './structure/mortar-mix.ts';
+export * from './structure/overflow-check.ts';
+export * from './structure/overflow-outlet.ts';
+export * from './structure/rain-pipe.ts';
+export * from './structure/rain-pipe-size.ts';
+export * from './structure/restrained-band-levels.ts';
+export * from './structure/review-triggers.ts';
+export * from './structure/slab-practice.ts';
+export * from './structure/soil-bearing.ts';
+export * from './structure/strip-bending.ts';
+export * from './structure/tank-bands.ts';
+export * from './structure/tank-dome.ts';
+export * from './structure/tank-masses.ts';
+export * from './structure/tank-stability.ts';
+export * from './structure/vent.ts';
+export * from './structure/vertical-span.ts';
+export * from './structure/wall-coefficients.ts';
+export * from './structure/wind-load.ts';
+
 // hydrology
 
 export * from './hydrology/demand.ts';
+export * from './hydrology/disinfection-cautions.ts';
+export * from './hydrology/disinfection-dose.ts';
+export * from './hydrology/firm-yield.ts';
 export * from './hydrology/first-flush.ts';
+export * from './hydrology/functionality-rate.ts';
+export * from './hydrology/lot-quality.ts';
 export * from './hydrology/rainfall-series.ts';
 export * from './hydrology/rainfall-statistics.ts';
+export * from './hydrology/rainfall-time-step.ts';
 export * from './hydrology/reliability.ts';
+export * from './hydrology/roof-for-target.ts';
 export * from './hydrology/roof-kinds.ts';
 export * from './hydrology/runoff.ts';
+export * from './hydrology/sanitary-inspection.ts';
+export * from './hydrology/school-calendar.ts';
 export * from './hydrology/sequent-peak.ts';
 export * from './hydrology/service-indicators.ts';
+export * from './hydrology/service-ladder.ts';
+export * from './hydrology/steady-storage.ts';
 export * from './hydrology/storage-balance.ts';
+export * from './hydrology/storage-handbook.ts';
 export * from './hydrology/storage-reliability.ts';
 export {
   NAMED_OPERATING_RULES,
@@ -22,43 +84,14 @@ export {
 } from './hydrology/storage-run.ts';
 export * from './hydrology/storage-sizing.ts';
 export * from './hydrology/storage-summary.ts';
+export * from './hydrology/storage-target.ts';
+export * from './hydrology/time-to-failure.ts';
+export * from './hydrology/visit-sample.ts';
+export * from './hydrology/water-quality.ts';
+export * from './hydrology/watertightness.ts';
+export * from './hydrology/watertightness-rate.ts';
+export * from './hydrology/watertightness-standing.ts';
 export * from './units/calendar.ts';
-
-// geometry and structure
-
-export * from './design/check-tank.ts';
-export * from './design/tank-design-input.ts';
-export * from './geometry/cylinder.ts';
-export * from './geometry/spherical-cap.ts';
-export * from './geometry/strip-grid.ts';
-export * from './structure/band-levels.ts';
-export * from './structure/band-loads.ts';
-export * from './structure/band-stress.ts';
-export * from './structure/bearing.ts';
-export * from './structure/cautions.ts';
-export * from './structure/check-result.ts';
-export * from './structure/crack-limit.ts';
-export * from './structure/cylinder-wall.ts';
-export * from './structure/dome-buckling.ts';
-export * from './structure/dome-membrane.ts';
-export * from './structure/dome-point-load.ts';
-export * from './structure/earthquake-load.ts';
-export * from './structure/hydrostatic.ts';
-export * from './structure/liquid-mass-model.ts';
-export * from './structure/long-wall.ts';
-export * from './structure/mortar-limits.ts';
-export * from './structure/overflow-outlet.ts';
-export * from './structure/rain-pipe.ts';
-export * from './structure/review-triggers.ts';
-export * from './structure/soil-bearing.ts';
-export * from './structure/strip-bending.ts';
-export * from './structure/tank-bands.ts';
-export * from './structure/tank-dome.ts';
-export * from './structure/tank-masses.ts';
-export * from './structure/tank-stability.ts';
-export * from './structure/vertical-span.ts';
-export * from './structure/wall-coefficients.ts';
-export * from './structure/wind-load.ts';
 
 // take-off, costing, procurement, stages
 
@@ -87,6 +120,7 @@ export {
   allocateDecimal,
   allocateMoney,
   compareMoney,
+  exchangeMoney,
   lineAmount,
   type Money,
   money,

@@ -1,11 +1,14 @@
 import { circleAreaM2, cylinderCapacityL } from '../geometry/cylinder.ts';
+import { BAMBOO_HOOP_LONG_TERM_CREDIT_RATIO } from '../structure/bamboo-hoop.ts';
 import type { BandSection, BandStress } from '../structure/band-stress.ts';
 import { CAUTIONS, STANDING_SENTENCE } from '../structure/cautions.ts';
 import type { CheckOutcome, CheckResult } from '../structure/check-result.ts';
 import { crackWidthLimitMm, leakTestMaxFallMm } from '../structure/crack-limit.ts';
 import { cylinderWall } from '../structure/cylinder-wall.ts';
 import { totalHoopForceN } from '../structure/hydrostatic.ts';
+import { type LostBand, lostBandLoads } from '../structure/lost-band.ts';
 import { type ReviewTrigger, reviewTriggers } from '../structure/review-triggers.ts';
+import { slabRemarks } from '../structure/slab-practice.ts';
 import { presumptiveBearing } from '../structure/soil-bearing.ts';
 import { type TankBand, tankBands } from '../structure/tank-bands.ts';
 import { type TankDome, tankDome } from '../structure/tank-dome.ts';
@@ -58,8 +61,10 @@ export interface TankCheck {
   readonly bands: readonly TankBand[];
   /** What the bands together must carry, γ·R·H²/2. */
   readonly totalHoopForceN: number;
+  /** What the other bands take over when one is lost, for each band in turn. */
+  readonly lostBands: readonly LostBand[];
   /** Share of the hoop load given to bamboo hoops in the long term. */
-  readonly bambooHoopCreditRatio: 0;
+  readonly bambooHoopCreditRatio: number;
   readonly dome: TankCheckDome;
   readonly masses: TankMasses;
   /** Full tank, roof unloaded. */
@@ -189,12 +194,19 @@ export function checkTank(input: TankDesignInput): TankCheck {
   ];
   const maxUtilisationRatio = Math.max(...checks.map((check) => check.utilisationRatio));
   const capacityL = cylinderCapacityL(insideDiameterM, waterDepthM);
+  const outsideDiameterM = insideDiameterM + 2 * wallThicknessM;
+  const slabNotes = slabRemarks(capacityL, outsideDiameterM, slab.diameterM, slab.thicknessM);
   return {
     capacityL,
     wall,
     bands,
     totalHoopForceN: totalHoopForceN(waterDepthM, insideDiameterM / 2),
-    bambooHoopCreditRatio: 0,
+    lostBands: lostBandLoads({
+      ...sizes,
+      levelsBelowWaterM: bands.map((band) => band.levelBelowWaterM),
+      section: design.bands,
+    }),
+    bambooHoopCreditRatio: BAMBOO_HOOP_LONG_TERM_CREDIT_RATIO,
     dome: domeReport(dome),
     masses,
     bearingPressurePa,
@@ -220,6 +232,7 @@ export function checkTank(input: TankDesignInput): TankCheck {
     cautions: [
       ...CAUTIONS.map(({ id, text }) => ({ id, text })),
       PLAIN_STEEL_ONLY,
+      ...slabNotes.map(({ id, text }) => ({ id, text })),
       ...(seismic === null ? [NOT_CHECKED_FOR_EARTHQUAKE] : []),
       ...(bearing === null ? [NOT_CHECKED_FOR_BEARING] : []),
     ],

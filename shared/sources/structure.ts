@@ -224,6 +224,12 @@ const PRACTICE_SOURCES = {
     year: null,
     seen: 'quoted',
   },
+  'dtu-case-study-11': {
+    title: 'Domestic roofwater harvesting case study 11, Khon Kaen tank',
+    publisher: 'Development Technology Unit, University of Warwick',
+    year: null,
+    seen: 'quoted',
+  },
   'hse-cis26': {
     title: 'Cement, construction information sheet 26',
     publisher: 'Health and Safety Executive',
