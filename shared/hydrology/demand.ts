@@ -1,5 +1,6 @@
-import { EngineError, requireNotNegative, requireWithin } from '../errors.ts';
+import { requireNotNegative, requireWithin } from '../errors.ts';
 import type { SourceId } from '../sources.ts';
+import { requireCount } from './require-count.ts';
 
 /** One group of people that draws from the tank. */
 export interface WaterUse {
@@ -64,31 +65,10 @@ export function dailyDemand(uses: readonly WaterUse[], ownDemandLPerDay = 0): nu
   let sumLPerDay = ownDemandLPerDay;
   uses.forEach((use, index) => {
     const { people, litresPerPersonPerDay, daysPerWeek = 7 } = use;
-    if (!Number.isInteger(people) || people < 0) {
-      throw new EngineError(
-        'out-of-range',
-        `uses[${index}].people`,
-        people,
-        'must be whole, from 0',
-      );
-    }
+    requireCount(`uses[${index}].people`, people);
     requireNotNegative({ [`uses[${index}].litresPerPersonPerDay`]: litresPerPersonPerDay });
     requireWithin(`uses[${index}].daysPerWeek`, daysPerWeek, 0, 7);
     sumLPerDay += (people * litresPerPersonPerDay * daysPerWeek) / 7;
   });
   return sumLPerDay;
-}
-
-/**
- * Storage by the dry-season rule: people times their daily water times the days to bridge.
- * A first guess to compare with the simulation, never the sizing itself.
- *
- * @param dryDays days of the longest dry run [d]
- * @returns litres
- * @throws {EngineError} for a negative value
- * @source gould-nissen-petersen-1999 dry-season demand
- */
-export function drySeasonStorage(demandLPerDay: number, dryDays: number): number {
-  requireNotNegative({ demandLPerDay, dryDays });
-  return demandLPerDay * dryDays;
 }

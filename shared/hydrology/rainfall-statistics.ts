@@ -1,6 +1,7 @@
-import { EngineError, requirePositive } from '../errors.ts';
+import { requirePositive } from '../errors.ts';
 import { addDays, monthSpans } from '../units/calendar.ts';
 import { checkRainfallSeries, type RainfallSeries } from './rainfall-series.ts';
+import { requireCount } from './require-count.ts';
 
 /** Daily rain from which a day counts as wet in the ETCCDI indices of dry and wet spells. */
 export const WET_DAY_FROM_MM = 1;
@@ -57,9 +58,7 @@ export function drySpells(
 ): DryRun[] {
   checkRainfallSeries(series, 'count-as-dry');
   requirePositive({ wetDayFromMm });
-  if (!Number.isInteger(minimumDays) || minimumDays < 1) {
-    throw new EngineError('out-of-range', 'minimumDays', minimumDays, 'must be whole, from 1');
-  }
+  requireCount('minimumDays', minimumDays, 1);
   const { startsOn, dailyRainMm } = series;
   const spells: DryRun[] = [];
   let run = 0;

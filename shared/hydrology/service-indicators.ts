@@ -1,5 +1,6 @@
-import { EngineError, requirePositive, requireWithin } from '../errors.ts';
+import { requirePositive, requireWithin } from '../errors.ts';
 import type { SupplyOfMonth } from './reliability.ts';
+import { requireCount } from './require-count.ts';
 
 export interface PeopleDays {
   /** People times the days on which the whole demand was met. */
@@ -30,9 +31,7 @@ export function peopleDays(input: {
   readonly totalYieldL: number;
 }): PeopleDays {
   const { people, litresPerPersonPerDay, dayCount, daysMetCount, totalYieldL } = input;
-  if (!Number.isInteger(people) || people < 0) {
-    throw new EngineError('out-of-range', 'people', people, 'must be a whole number from 0');
-  }
+  requireCount('people', people);
   requirePositive({ litresPerPersonPerDay, dayCount });
   requireWithin('daysMetCount', daysMetCount, 0, dayCount);
   requireWithin('totalYieldL', totalYieldL, 0, Number.MAX_VALUE);
