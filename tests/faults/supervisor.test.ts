@@ -206,12 +206,15 @@ test('copies the programs when the database’s account cannot reach the package
   const binaryPackage = await packageWithoutLinks(join(closed, 'package'));
   // An ordinary user reaches its own folders: there, the package is made read-only instead.
   if (!isRoot) await chmod(join(binaryPackage, 'native', 'lib'), 0o555);
-  const server = await acquireEmbedded({ dataDir, durable: false, binaryPackage });
-  const copies = (await readdir(dataDir)).filter((name) => name.startsWith('postgresql-'));
-  expect(copies).toHaveLength(1);
-  expect(await query(server.adminUrl, 'select 1 as one')).toEqual([{ one: 1 }]);
-  await server.release();
-  if (!isRoot) await chmod(join(binaryPackage, 'native', 'lib'), 0o755);
+  try {
+    const server = await acquireEmbedded({ dataDir, durable: false, binaryPackage });
+    const copies = (await readdir(dataDir)).filter((name) => name.startsWith('postgresql-'));
+    expect(copies).toHaveLength(1);
+    expect(await query(server.adminUrl, 'select 1 as one')).toEqual([{ one: 1 }]);
+    await server.release();
+  } finally {
+    if (!isRoot) await chmod(join(binaryPackage, 'native', 'lib'), 0o755);
+  }
 });
 
 test('counts every acquire of one process, and takes a second release calmly', async () => {

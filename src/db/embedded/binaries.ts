@@ -1,9 +1,20 @@
 import { randomBytes } from 'node:crypto';
-import { cp, readdir, readFile, rename, rm, symlink } from 'node:fs/promises';
+import {
+  chmod,
+  copyFile,
+  readdir,
+  readFile,
+  readlink,
+  rename,
+  rm,
+  stat,
+  symlink,
+} from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { basename, dirname, join, relative } from 'node:path';
 import type { DatabaseAccount } from './database-account.ts';
 import { asClause, DatabaseUnavailable, explainFailure } from './database-unavailable.ts';
+import { makeFolders } from './make-folders.ts';
 import { runProgram } from './run-program.ts';
 
 /** The npm package that carries PostgreSQL for this system. */
@@ -99,11 +110,7 @@ async function replaceCopy(original: string, copy: string): Promise<void> {
   }
   const unfinished = join(root, prefix + randomBytes(4).toString('hex'));
   try {
-    await cp(original, join(unfinished, 'native'), {
-      recursive: true,
-      verbatimSymlinks: true,
-      filter: (path) => !path.endsWith('.a'),
-    });
+    await copyReadable(original, join(unfinished, 'native'));
     await linkLibraries(join(unfinished, 'native'));
     await rm(copy, { recursive: true, force: true });
     await rename(join(unfinished, 'native'), copy);
@@ -111,6 +118,20 @@ async function replaceCopy(original: string, copy: string): Promise<void> {
     throw explainFailure(error, root);
   } finally {
     await rm(unfinished, { recursive: true, force: true });
+  }
+}
+
+/** Copies a tree so that everybody may read it, whatever the modes and links of the original. */
+async function copyReadable(from: string, to: string): Promise<void> {
+  await makeFolders(to, 0o755);
+  for (const entry of await readdir(from, { withFileTypes: true })) {
+    const [source, target] = [join(from, entry.name), join(to, entry.name)];
+    if (entry.isDirectory()) await copyReadable(source, target);
+    else if (entry.isSymbolicLink()) await symlink(await readlink(source), target);
+    else if (!entry.name.endsWith('.a')) {
+      await copyFile(source, target);
+      await chmod(target, ((await stat(source)).mode & 0o111) === 0 ? 0o644 : 0o755);
+    }
   }
 }
 
