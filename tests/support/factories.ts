@@ -101,3 +101,54 @@ export async function makeBuild(
   });
   return { ...at, buildId, siteId, designRevisionId, tankKindId };
 }
+
+export interface MadeGrant {
+  readonly donorId: string;
+  readonly grantId: string;
+  readonly budgetLineId: string;
+}
+
+/** A donor's grant of 100,000 EUR with one budget line MAT of 60,000, on a programme. */
+export async function makeGrant(
+  service: TestService,
+  person: TestPerson,
+  programmeId: string,
+  { currency = 'EUR', ratePolicy = 'transaction-date' } = {},
+): Promise<MadeGrant> {
+  const made = { donorId: randomUUID(), grantId: randomUUID(), budgetLineId: randomUUID() };
+  const org = person.organisationId;
+  await service.as(person, async (tx) => {
+    await tx.sql(
+      `insert into donor (organisation_id, id, code, name) values ($1, $2, $3, 'Donor')`,
+      [org, made.donorId, `DN-${shortCode()}`],
+    );
+    await tx.sql(
+      `insert into grant_agreement (organisation_id, id, programme_id, donor_id, code, title, currency, amount,
+         starts_on, ends_on, rate_policy)
+       values ($1, $2, $3, $4, $5, 'Grant', $6, 100000, '2026-01-01', '2027-12-31', $7)`,
+      [org, made.grantId, programmeId, made.donorId, `G-${shortCode()}`, currency, ratePolicy],
+    );
+    await tx.sql(
+      `insert into budget_line (organisation_id, id, grant_id, code, title, amount) values ($1, $2, $3, 'MAT', 'Materials', 60000)`,
+      [org, made.budgetLineId, made.grantId],
+    );
+  });
+  return made;
+}
+
+/** Says which grants pay for a build; the shares must add up to 1. */
+export async function shareBuild(
+  service: TestService,
+  person: TestPerson,
+  buildId: string,
+  shares: Readonly<Record<string, string>>,
+) {
+  await service.as(person, async (tx) => {
+    for (const [grantId, shareRatio] of Object.entries(shares)) {
+      await tx.sql(
+        `insert into build_grant_share (organisation_id, build_id, grant_id, share_ratio) values ($1, $2, $3, $4)`,
+        [person.organisationId, buildId, grantId, shareRatio],
+      );
+    }
+  });
+}

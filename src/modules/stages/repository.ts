@@ -22,13 +22,13 @@ const BUILD_SQL = `
     join programme p on p.organisation_id = b.organisation_id and p.id = b.programme_id
     join tank_kind k on k.organisation_id = b.organisation_id and k.id = b.tank_kind_id
     join design_revision r on r.organisation_id = b.organisation_id and r.id = b.design_revision_id
-  where b.organisation_id = $1 and b.id = $2`;
+  where b.organisation_id = $1 and b.id = any($2::uuid[])`;
 
 const RECORDS_SQL = `
   select id, build_id as "buildId", stage_code as "stageCode", kind, observed_on as "observedOn",
     check_code as "checkCode", measured_value as "measuredValue", reason, note,
     device_recorded_at as "deviceRecordedAt", recorded_by_id as "recordedById", recorded_at as "recordedAt"
-  from stage_record where organisation_id = $1 and build_id = $2`;
+  from stage_record where organisation_id = $1 and build_id = any($2::uuid[])`;
 
 const STAGE_COSTS_SQL = `
   select stage_code as code, sum(amount)::text as amount from bill_line
@@ -47,13 +47,16 @@ const STORE_PROGRESS_SQL = `
 /** The build with its stage template; locked, so that its facts are judged one after the other. */
 export async function findBuild(tx: Tx, buildId: string, { lock }: { lock: boolean }) {
   const text = lock ? `${BUILD_SQL} for update of b` : BUILD_SQL;
-  const rows = await tx.sql<BuildUnderWork>(text, [tx.organisationId, buildId]);
+  const rows = await tx.sql<BuildUnderWork>(text, [tx.organisationId, [buildId]]);
   return rows[0] ?? null;
 }
 
+export const findBuilds = (tx: Tx, buildIds: readonly string[]) =>
+  tx.sql<BuildUnderWork>(BUILD_SQL, [tx.organisationId, buildIds]);
+
 /** All facts of a build; a build has a few dozen, refused above 2,000 by the use-case. */
 export const listRecords = (tx: Tx, buildId: string) =>
-  tx.sql<StageRecord>(`${RECORDS_SQL} order by observed_on, id`, [tx.organisationId, buildId]);
+  tx.sql<StageRecord>(`${RECORDS_SQL} order by observed_on, id`, [tx.organisationId, [buildId]]);
 
 export async function listRecordsPage(
   tx: Tx,
@@ -61,7 +64,7 @@ export async function listRecordsPage(
   after: readonly string[] | null,
   limit: number,
 ) {
-  const values = [tx.organisationId, buildId, limit + 1];
+  const values = [tx.organisationId, [buildId], limit + 1];
   if (!after)
     return tx.sql<StageRecord>(`${RECORDS_SQL} order by observed_on, id limit $3`, values);
   return tx.sql<StageRecord>(
@@ -73,11 +76,22 @@ export async function listRecordsPage(
 export async function findRecord(tx: Tx, buildId: string, id: string): Promise<StageRecord | null> {
   const rows = await tx.sql<StageRecord>(`${RECORDS_SQL} and id = $3`, [
     tx.organisationId,
-    buildId,
+    [buildId],
     id,
   ]);
   return rows[0] ?? null;
 }
+
+/** Facts of many builds that were observed until a day. */
+export const listRecordsUntil = (tx: Tx, buildIds: readonly string[], day: string) =>
+  tx.sql<StageRecord>(`${RECORDS_SQL} and observed_on <= $3`, [tx.organisationId, buildIds, day]);
+
+export const stageCostsOfMany = (tx: Tx, buildIds: readonly string[]) =>
+  tx.sql<{ build_id: string; code: string; amount: string }>(
+    `select build_id, stage_code as code, sum(amount)::text as amount from bill_line
+     where organisation_id = $1 and build_id = any($2::uuid[]) group by build_id, stage_code`,
+    [tx.organisationId, buildIds],
+  );
 
 /** Bill amount of each stage, as decimal text. */
 export const stageCosts = (tx: Tx, buildId: string) =>

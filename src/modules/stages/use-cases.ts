@@ -13,11 +13,15 @@ import { deriveProgress, factOf, templateOf, toBuildProgress } from './progress.
 import {
   type BuildUnderWork,
   findBuild,
+  findBuilds,
   findRecord,
   insertRecord,
   listRecords,
   listRecordsPage,
+  listRecordsUntil,
+  type StoredProgress,
   stageCosts,
+  stageCostsOfMany,
   storeProgress,
 } from './repository.ts';
 
@@ -28,6 +32,12 @@ export interface Stages {
   /** Adds one fact when no rule forbids it, and brings the build's status up to date. */
   record(tx: Tx, buildId: string, input: NewStageRecord): Promise<StageRecord>;
   progress(tx: Tx, buildId: string): Promise<BuildProgress>;
+  /** Where builds stood at the end of a day, by the facts observed until then. */
+  standingsOn(
+    tx: Tx,
+    buildIds: readonly string[],
+    day: string,
+  ): Promise<ReadonlyMap<string, StoredProgress>>;
 }
 
 export interface StageReads {
@@ -90,12 +100,35 @@ export function createStages(clock: Clock): Stages & StageReads {
       return (await findRecord(tx, buildId, id)) as StageRecord;
     },
 
+    async standingsOn(tx, buildIds, day) {
+      const records = groupBy(await listRecordsUntil(tx, buildIds, day), (row) => row.buildId);
+      const costs = groupBy(await stageCostsOfMany(tx, buildIds), (row) => row.build_id);
+      const standings = new Map<string, StoredProgress>();
+      for (const build of await findBuilds(tx, buildIds)) {
+        const facts = (records.get(build.id) ?? []).map(factOf);
+        const wasCancelled = build.cancelled_on !== null && build.cancelled_on <= day;
+        const then = { ...build, cancelled_on: wasCancelled ? build.cancelled_on : null };
+        standings.set(build.id, deriveProgress(then, facts, costs.get(build.id) ?? []).stored);
+      }
+      return standings;
+    },
+
     async progress(tx, buildId) {
       const build = await requireBuild(tx, buildId, false);
       const facts = (await listRecords(tx, buildId)).map(factOf);
       return toBuildProgress(build, deriveProgress(build, facts, await stageCosts(tx, buildId)));
     },
   };
+}
+
+function groupBy<Row>(rows: readonly Row[], keyOf: (row: Row) => string): Map<string, Row[]> {
+  const groups = new Map<string, Row[]>();
+  for (const row of rows) {
+    const group = groups.get(keyOf(row));
+    if (group) group.push(row);
+    else groups.set(keyOf(row), [row]);
+  }
+  return groups;
 }
 
 async function requireBuild(tx: Tx, buildId: string, lock: boolean): Promise<BuildUnderWork> {

@@ -1,0 +1,261 @@
+import { v7 as uuidv7 } from 'uuid';
+import type {
+  CostAdvance,
+  CostEntry,
+  CostReversal,
+  NewCostEntry,
+  NewCostSplit,
+} from '../../../shared/contract/cost-entry.ts';
+import { splitOverGrants } from '../../../shared/costing/grant-share.ts';
+import { type Money, money } from '../../../shared/costing/money.ts';
+import type { Tx } from '../../db/database.ts';
+import type { Clock } from '../../domain/clock.ts';
+import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
+import { grantAmountOf } from './grant-amount.ts';
+import {
+  budgetLine,
+  findCostEntry,
+  findGrant,
+  grantSharesOf,
+  insertCostEntry,
+  isReversed,
+  listCostEntries,
+  programmeOfBuild,
+} from './repository.ts';
+
+const NEXT_STATES: Readonly<Record<CostEntry['state'], readonly CostEntry['state'][]>> = {
+  committed: ['accrued', 'paid'],
+  accrued: ['paid'],
+  paid: [],
+};
+
+export interface CostEntries {
+  record(tx: Tx, input: NewCostEntry): Promise<CostEntry>;
+  /** Spreads one cost of a build over the grants that pay for it, by their shares. */
+  split(tx: Tx, input: NewCostSplit): Promise<CostEntry[]>;
+  reverse(tx: Tx, id: string, input: CostReversal): Promise<CostEntry>;
+  /** Takes an entry out of its state and posts the same amount in the next one. */
+  advance(tx: Tx, id: string, input: CostAdvance): Promise<CostEntry>;
+  get(tx: Tx, id: string): Promise<CostEntry>;
+  readonly list: typeof listCostEntries;
+}
+
+export function createCostEntries(clock: Clock): CostEntries {
+  async function get(tx: Tx, id: string): Promise<CostEntry> {
+    const entry = await findCostEntry(tx, id);
+    if (!entry) throw notFound('cost entry', id);
+    return entry;
+  }
+
+  async function post(tx: Tx, input: NewCostEntry): Promise<CostEntry> {
+    const amount = money(input.amount.amount, input.amount.currency);
+    const charged = await chargeToGrant(tx, input, amount);
+    const entry = await insertCostEntry(tx, {
+      id: input.id ?? uuidv7(),
+      programmeId: input.programmeId,
+      grantId: input.grantId ?? null,
+      budgetLineId: input.budgetLineId ?? null,
+      buildId: input.buildId ?? null,
+      orderId: input.orderId ?? null,
+      state: input.state,
+      funding: input.funding,
+      occurredOn: input.occurredOn,
+      description: input.description,
+      evidence: input.evidence,
+      amount,
+      grantAmount: charged?.grantAmount ?? null,
+      exchange: charged?.exchange ?? null,
+      reversesId: null,
+    });
+    await tx.audit('create', 'cost-entry', entry.id, { amount, grantId: entry.grantId });
+    return entry;
+  }
+
+  async function postReversal(tx: Tx, entry: CostEntry, occurredOn: string, reason: string) {
+    await refuseReversal(tx, entry, occurredOn);
+    return insertCostEntry(tx, {
+      ...entry,
+      id: uuidv7(),
+      occurredOn,
+      description: `Reversal: ${reason}`.slice(0, 500),
+      amount: negative(entry.amount),
+      grantAmount: entry.grantAmount && negative(entry.grantAmount),
+      reversesId: entry.id,
+    });
+  }
+
+  return {
+    get,
+    list: listCostEntries,
+
+    async record(tx, input) {
+      const earlier = input.id === undefined ? null : await findCostEntry(tx, input.id);
+      if (earlier) return sameOrConflict(earlier, input);
+      refuseFuture(clock, input.occurredOn);
+      await refuseForeignBuild(tx, input);
+      return post(tx, input);
+    },
+
+    async split(tx, { budgetLineCode, ...input }) {
+      refuseFuture(clock, input.occurredOn);
+      await refuseForeignBuild(tx, input);
+      const shares = await grantSharesOf(tx, input.buildId);
+      const parts = splitOverGrants(money(input.amount.amount, input.amount.currency), shares);
+      const entries: CostEntry[] = [];
+      for (const { grantId, amount } of parts) {
+        const lineId =
+          budgetLineCode === undefined
+            ? null
+            : await requireBudgetLine(tx, grantId, budgetLineCode);
+        const line = lineId === null ? {} : { budgetLineId: lineId };
+        entries.push(await post(tx, { ...input, amount, grantId, ...line }));
+      }
+      return entries;
+    },
+
+    async reverse(tx, id, { occurredOn, reason }) {
+      refuseFuture(clock, occurredOn);
+      const reversal = await postReversal(tx, await get(tx, id), occurredOn, reason);
+      await tx.audit('reverse', 'cost-entry', id, { reversalId: reversal.id });
+      return reversal;
+    },
+
+    async advance(tx, id, { state, occurredOn, evidence }) {
+      refuseFuture(clock, occurredOn);
+      const entry = await get(tx, id);
+      if (!NEXT_STATES[entry.state].includes(state)) {
+        throw ruleBroken('state-order', `An entry that is ${entry.state} cannot become ${state}.`);
+      }
+      await postReversal(tx, entry, occurredOn, `moves from ${entry.state} to ${state}`);
+      const next = await insertCostEntry(tx, {
+        ...entry,
+        id: uuidv7(),
+        state,
+        occurredOn,
+        evidence,
+        reversesId: null,
+      });
+      await tx.audit('advance', 'cost-entry', id, { state, entryId: next.id });
+      return next;
+    },
+  };
+}
+
+async function chargeToGrant(tx: Tx, input: NewCostEntry, amount: Money) {
+  if (input.funding === 'in-kind' && input.evidence === '') {
+    throw ruleBroken(
+      'in-kind-needs-evidence',
+      'A contribution in kind counts only with evidence on record.',
+    );
+  }
+  if (input.grantId === undefined) {
+    if (input.budgetLineId === undefined && input.exchange === undefined) return null;
+    throw invalidContent([
+      { pointer: '/grantId', code: 'required', message: 'is needed with budgetLineId or exchange' },
+    ]);
+  }
+  const grant = await findGrant(tx, input.grantId);
+  if (!grant || grant.programme_id !== input.programmeId) {
+    throw invalidContent([
+      {
+        pointer: '/grantId',
+        code: 'reference.unknown',
+        message: 'is not a grant of this programme',
+        rejectedValue: input.grantId,
+      },
+    ]);
+  }
+  if (input.occurredOn < grant.starts_on || input.occurredOn > grant.ends_on) {
+    throw ruleBroken(
+      'outside-grant-period',
+      `Grant ${grant.code} runs from ${grant.starts_on} to ${grant.ends_on}; ${input.occurredOn} lies outside.`,
+    );
+  }
+  if (input.budgetLineId !== undefined) {
+    const found = await budgetLine(tx, grant.id, { id: input.budgetLineId });
+    if (!found) {
+      throw invalidContent([
+        {
+          pointer: '/budgetLineId',
+          code: 'reference.unknown',
+          message: 'is not a budget line of this grant',
+          rejectedValue: input.budgetLineId,
+        },
+      ]);
+    }
+  }
+  return grantAmountOf(tx, grant, amount, input.occurredOn, input.exchange);
+}
+
+async function requireBudgetLine(tx: Tx, grantId: string, code: string): Promise<string> {
+  const found = await budgetLine(tx, grantId, { code });
+  if (found) return found;
+  throw invalidContent([
+    {
+      pointer: '/budgetLineCode',
+      code: 'reference.unknown',
+      message: 'is not a budget line of every grant of the build',
+      rejectedValue: code,
+    },
+  ]);
+}
+
+async function refuseForeignBuild(
+  tx: Tx,
+  input: { programmeId: string; buildId?: string | undefined },
+) {
+  if (input.buildId === undefined) return;
+  if ((await programmeOfBuild(tx, input.buildId)) !== input.programmeId) {
+    throw invalidContent([
+      {
+        pointer: '/buildId',
+        code: 'reference.unknown',
+        message: 'is not a build of this programme',
+        rejectedValue: input.buildId,
+      },
+    ]);
+  }
+}
+
+async function refuseReversal(tx: Tx, entry: CostEntry, occurredOn: string) {
+  if (entry.reversesId !== null) {
+    throw ruleBroken('reversal-of-reversal', 'A reversal is not reversed; record the cost anew.');
+  }
+  if (await isReversed(tx, entry.id)) {
+    throw ruleBroken('reversed-already', 'This entry was reversed already.');
+  }
+  if (occurredOn < entry.occurredOn) {
+    throw ruleBroken(
+      'reversal-before-entry',
+      `The entry is of ${entry.occurredOn}; a reversal cannot be earlier.`,
+    );
+  }
+}
+
+function refuseFuture(clock: Clock, occurredOn: string) {
+  if (occurredOn <= clock.today()) return;
+  throw invalidContent([
+    {
+      pointer: '/occurredOn',
+      code: 'date.in-future',
+      message: `must not be after today, ${clock.today()}`,
+      rejectedValue: occurredOn,
+    },
+  ]);
+}
+
+const negative = ({ amount, currency }: Money): Money =>
+  money(amount.startsWith('-') ? amount.slice(1) : `-${amount}`, currency);
+
+function sameOrConflict(earlier: CostEntry, input: NewCostEntry): CostEntry {
+  const given = money(input.amount.amount, input.amount.currency);
+  const isSame =
+    earlier.programmeId === input.programmeId &&
+    earlier.grantId === (input.grantId ?? null) &&
+    earlier.state === input.state &&
+    earlier.occurredOn === input.occurredOn &&
+    earlier.amount.amount === given.amount &&
+    earlier.amount.currency === given.currency;
+  if (isSame) return earlier;
+  throw new DomainError('conflict', { detail: `Cost entry ${earlier.id} says something else.` });
+}
