@@ -3,6 +3,7 @@ import Fastify, { type FastifyInstance, type FastifyServerOptions } from 'fastif
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
 import { v7 as uuidv7 } from 'uuid';
 import { ENGINE_VERSION } from '../shared/version.ts';
+import { accessRoutes, createAccess } from './access.ts';
 import type { Database } from './db/database.ts';
 import { type Clock, systemClock } from './domain/clock.ts';
 import { DomainError } from './domain/errors.ts';
@@ -14,9 +15,12 @@ import { servePlainPages } from './http/pages.ts';
 import { handleError, sendProblem } from './http/problem.ts';
 import { tenantRoutes } from './http/route.ts';
 import { secure } from './http/security.ts';
+import { sessionCookie } from './http/session-cookie.ts';
 import { budgetLineStore } from './modules/budget-lines/repository.ts';
 import { budgetLineRoutes } from './modules/budget-lines/routes.ts';
 import { createBudgetLines } from './modules/budget-lines/use-cases.ts';
+import { costEntryRoutes } from './modules/cost-entries/routes.ts';
+import { createCostEntries } from './modules/cost-entries/use-cases.ts';
 import { crewStore } from './modules/crews/repository.ts';
 import { crewRoutes } from './modules/crews/routes.ts';
 import { donorStore } from './modules/donors/repository.ts';
@@ -37,8 +41,12 @@ import { createOffers } from './modules/offers/use-cases.ts';
 import { programmeStore } from './modules/programmes/repository.ts';
 import { programmeRoutes } from './modules/programmes/routes.ts';
 import { createProgrammes } from './modules/programmes/use-cases.ts';
+import { reportRoutes } from './modules/reports/routes.ts';
+import { createReports } from './modules/reports/use-cases.ts';
 import { stageRoutes } from './modules/stages/routes.ts';
 import { createStages } from './modules/stages/use-cases.ts';
+import { stockRoutes } from './modules/stock/routes.ts';
+import { createStock } from './modules/stock/use-cases.ts';
 import { storeStore } from './modules/stores/repository.ts';
 import { storeRoutes } from './modules/stores/routes.ts';
 import { supplierStore } from './modules/suppliers/repository.ts';
@@ -104,7 +112,8 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   if (options.metrics) measureRequests(app, options.metrics);
   acceptUploads(app);
 
-  const authenticate = authenticator(db);
+  const cookie = sessionCookie(app, { isSecure: options.securesCookies ?? false });
+  const authenticate = authenticator(db, cookie.name);
   app.addHook('onRequest', async (request, reply) => {
     const { permission } = request.routeOptions.config;
     if (permission === 'public' || permission === undefined) return;
@@ -126,6 +135,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   await app.register(
     async (v1) => {
       const routes = tenantRoutes(v1, db);
+      accessRoutes(v1, routes, createAccess(db, clock), cookie);
       programmeRoutes(routes, createProgrammes(programmeStore));
       donorRoutes(routes, donorStore);
       grantRoutes(routes, createGrants(grantStore));
@@ -140,8 +150,12 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
       materialRoutes(routes, createMaterials(materialStore));
       offerRoutes(routes, createOffers(offerStore, clock));
       crewRoutes(routes, crewStore);
-      stageRoutes(routes, createStages(clock));
+      stockRoutes(routes, createStock(clock));
+      const stages = createStages(clock);
+      stageRoutes(routes, stages);
+      reportRoutes(routes, createReports(clock, stages.standingsOn));
       inspectionRoutes(routes, createInspections(clock));
+      costEntryRoutes(routes, createCostEntries(clock));
     },
     { prefix: '/v1' },
   );

@@ -133,6 +133,19 @@ export function lineAmount(quantity: string, unitRate: string, currency: string)
 }
 
 /**
+ * An amount in another currency: amount · rate, rounded half-even once at the exponent of that
+ * currency. The rate is stored beside the result and never computed again.
+ *
+ * @param rate decimal text, at most 10 decimals: units of the other currency for one of the amount's
+ * @throws {EngineError} `out-of-range` for other text or an unknown currency
+ * @source half-even
+ */
+export function exchangeMoney(amount: Money, rate: string, currency: string): Money {
+  const exact = decimalOf('amount', amount).times(decimal('rate', rate, 10));
+  return moneyOf(exact, currency);
+}
+
+/**
  * Price of one unit from a pack: price / content, rounded half-even to 6 decimals. For comparing
  * and showing; orders are priced by the pack.
  *
