@@ -7,7 +7,7 @@ export default defineConfig({
       {
         test: {
           name: 'engine',
-          include: ['tests/{engine,properties,published,types}/**/*.test.ts'],
+          include: ['tests/{engine,properties,published,types,deployment}/**/*.test.ts'],
           pool: 'threads',
           isolate: false,
         },

@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 import type { Config } from './config.ts';
 import { type Database, openDatabase } from './db/database.ts';
 import { acquireEmbedded } from './db/embedded/supervisor.ts';
-import { migrate, readMigrations } from './db/migrate.ts';
+import { migrate, readMigrations, requireMigrated } from './db/migrate.ts';
 import {
   APP_ROLE,
   createRolesAndDatabase,
@@ -45,13 +45,15 @@ export interface OpenOptions {
 export async function openService(config: Config, options: OpenOptions = {}): Promise<OpenService> {
   const { ownerUrl, appUrl, release } = await findDatabase(config, options);
   try {
-    const applied = ownerUrl === null ? [] : await migrateAndPrepare(ownerUrl, config);
+    const applied = ownerUrl === null ? [] : await migrateDatabase(ownerUrl);
+    if (ownerUrl !== null && config.databaseUrl !== undefined) await grantAppRole(ownerUrl);
     const db = openDatabase({
       url: appUrl,
       maxConnections: config.databasePoolSize,
       ...(options.applicationName ? { applicationName: options.applicationName } : {}),
     });
     await refusePrivilegedRole(db.pool);
+    await requireMigrated(db.pool, await readMigrations(await migrationsFolder()));
     return {
       db,
       appUrl,
@@ -96,9 +98,9 @@ async function findDatabase(config: Config, options: OpenOptions): Promise<Found
   };
 }
 
-async function migrateAndPrepare(ownerUrl: string, config: Config): Promise<string[]> {
+/** Migrates a database as its owner and makes the queues; returns the names applied now. */
+export async function migrateDatabase(ownerUrl: string): Promise<string[]> {
   const applied = await migrate(ownerUrl, await readMigrations(await migrationsFolder()));
-  if (config.databaseUrl !== undefined) await grantAppRole(ownerUrl);
   await prepareQueues(ownerUrl);
   return applied;
 }

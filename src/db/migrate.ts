@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import { readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { Client } from 'pg';
+import { Client, type ClientBase, type Pool } from 'pg';
 
 /** Any constant: all processes that migrate one database queue on this lock. */
 const MIGRATION_LOCK = 7_203_115;
@@ -17,6 +17,14 @@ const HISTORY_TABLE_SQL = `
     started_at timestamptz not null default now(),
     applied_steps_count integer not null default 0
   )`;
+
+/** The app reads the history, to see at its start that the database is ready for it. */
+const SHOW_HISTORY_SQL = `
+  do $$ begin
+    if exists (select from pg_roles where rolname = 'hoopwright_app') then
+      grant select on _prisma_migrations to hoopwright_app;
+    end if;
+  end $$`;
 
 export interface Migration {
   readonly name: string;
@@ -57,13 +65,31 @@ export async function migrate(ownerUrl: string, migrations: readonly Migration[]
     await client.query(HISTORY_TABLE_SQL);
     const pending = await pendingMigrations(client, migrations);
     for (const migration of pending) await applyMigration(client, migration);
+    if (pending.length > 0) await client.query(SHOW_HISTORY_SQL);
     return pending.map((migration) => migration.name);
   } finally {
     await client.end();
   }
 }
 
-async function pendingMigrations(client: Client, migrations: readonly Migration[]) {
+/**
+ * Throws `MigrationConflict` when the database is older or newer than the files; for a process that
+ * may not migrate by itself.
+ */
+export async function requireMigrated(pool: Pool, migrations: readonly Migration[]): Promise<void> {
+  const client = await pool.connect();
+  try {
+    const pending = await pendingMigrations(client, migrations);
+    if (pending.length === 0) return;
+  } finally {
+    client.release();
+  }
+  throw new MigrationConflict(
+    'The database is older than this version; run the migrations first (node dist/src/cli/migrate.js).',
+  );
+}
+
+async function pendingMigrations(client: ClientBase, migrations: readonly Migration[]) {
   const { rows } = await client.query<{ migration_name: string; checksum: string }>(
     `select migration_name, checksum from _prisma_migrations
      where finished_at is not null and rolled_back_at is null`,
