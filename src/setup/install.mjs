@@ -14,7 +14,8 @@ const STAMP = inProject('node_modules', '.hoopwright-installed');
  */
 export async function ensureInstalled({ needsDev, output }) {
   const stamp = readIfPresent(STAMP);
-  if (stamp === stampText(true) || (!needsDev && stamp === stampText(false))) return;
+  const isStamped = stamp === stampText(true) || (!needsDev && stamp === stampText(false));
+  if (isStamped && isComplete()) return;
   if (matchesLock(needsDev)) {
     rememberInstalled(needsDev);
     return;
@@ -58,6 +59,12 @@ function stampText(/** @type {boolean} */ needsDev) {
  * @typedef {{ version?: string, integrity?: string, dev?: boolean, optional?: boolean,
  *   devOptional?: boolean, os?: string[], cpu?: string[], libc?: string[] }} LockedPackage
  */
+
+/** True while every package that npm noted is still there. */
+function isComplete() {
+  const noted = packagesIn(inProject('node_modules', '.package-lock.json'));
+  return noted !== undefined && Object.keys(noted).every((path) => existsSync(inProject(path)));
+}
 
 /** Compares package-lock.json with npm's own note of what it put into node_modules. */
 function matchesLock(/** @type {boolean} */ needsDev) {

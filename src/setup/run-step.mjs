@@ -1,6 +1,7 @@
 import { spawn } from 'node:child_process';
 import { constants } from 'node:os';
 import { projectFolder } from './project.mjs';
+import { lockForChild } from './setup-lock.mjs';
 
 /**
  * Runs a Node.js program to its end with the terminal's own output.
@@ -9,7 +10,7 @@ import { projectFolder } from './project.mjs';
  * interrupted installation never goes on behind our back.
  *
  * @param {string[]} command program file and arguments
- * @param {{ env?: NodeJS.ProcessEnv, output?: 'stdout' | 'stderr', shell?: boolean }} [settings]
+ * @param {{ env?: NodeJS.ProcessEnv, output?: 'stdout' | 'stderr' }} [settings]
  * @returns {Promise<number>} the exit code
  */
 export function runStep(command, { env = process.env, output = 'stdout' } = {}) {
@@ -18,7 +19,7 @@ export function runStep(command, { env = process.env, output = 'stdout' } = {}) 
     const child = spawn(program, args, {
       cwd: projectFolder,
       env,
-      stdio: ['inherit', output === 'stderr' ? 2 : 'inherit', 'inherit'],
+      stdio: ['inherit', output === 'stderr' ? 2 : 'inherit', 'inherit', ...lockForChild()],
       shell: process.platform === 'win32' && program === 'npm',
     });
     let interruption = 0;

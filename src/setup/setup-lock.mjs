@@ -6,11 +6,22 @@ import { join } from 'node:path';
 import { setTimeout as delay } from 'node:timers/promises';
 import { projectFolder } from './project.mjs';
 
+/** File descriptor of the held lock, where the operating system has such a thing. @type {number} */
+let heldDescriptor = -1;
+
+/**
+ * What a child process must inherit so that the lock lasts as long as the child does, should this
+ * process be killed while an installation still runs.
+ *
+ * @returns {number[]} for the end of `stdio` when spawning
+ */
+export const lockForChild = () => (heldDescriptor < 0 ? [] : [heldDescriptor]);
+
 /**
  * Runs `action` while no other process prepares the same folder.
  *
- * The lock is a listening local socket: the operating system drops it when its holder dies, however
- * it dies, so there is no stale lock to judge. Who waits stays connected and notices the end.
+ * The lock is a listening local socket: the operating system drops it when its holders die, however
+ * they die, so there is no stale lock to judge. Who waits stays connected and notices the end.
  *
  * @template T
  * @param {() => Promise<T>} action
@@ -64,9 +75,12 @@ function tryListen(address) {
       else fail(error);
     });
     server.listen(address, () => {
+      // Not in Node's documented interface: absent, the lock only lasts as long as this process.
+      heldDescriptor = /** @type {any} */ (server)._handle?.fd ?? -1;
       done(
         () =>
           new Promise((closed) => {
+            heldDescriptor = -1;
             server.close(() => closed());
             for (const socket of waiting) socket.destroy();
           }),

@@ -15,7 +15,13 @@ const note = (line) => appendFileSync('calls.log', line + '\\n');
 const call = ['${name}', ...process.argv.slice(2)].join(' ');
 note('begin ' + call);
 console.log('${name} prints something');
-if (process.env.HANG === '${name}') await delay(60_000);
+if (process.env.HANG === '${name}') {
+  const parent = process.ppid;
+  for (let left = 1_500; process.ppid === parent && left > 0; left -= 1) await delay(20);
+  await delay(200);
+  note('orphan ' + call);
+  process.exit(1);
+}
 if (process.env.FAIL === '${name}') process.exit(3);
 await delay(50);
 note('end ' + call);
