@@ -107,16 +107,17 @@ export function compareMoney(first: Money, second: Money): -1 | 0 | 1 {
 }
 
 /**
- * A whole number of packs at a price, exact.
+ * A whole number of packs at a price, multiplied exactly and rounded half-even once.
  *
+ * @param price a unit rate: at most 6 decimals, however many its currency has
  * @throws {EngineError} `out-of-range` when the count is not a whole number
- * @source costing-own
+ * @source half-even
  */
 export function timesMoney(price: Money, count: number): Money {
   if (!Number.isSafeInteger(count)) {
     throw new EngineError('out-of-range', 'count', count, 'must be a whole number');
   }
-  return moneyOf(decimalOf('price', price).times(count), price.currency);
+  return moneyOf(decimal('price', price.amount, 6).times(count), price.currency);
 }
 
 /**

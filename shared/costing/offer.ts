@@ -12,6 +12,7 @@ export interface Offer {
   /** Unit of the pack's content, UNECE Rec 20. */
   readonly unitCode: string;
   readonly packContent: Quantity;
+  /** A unit rate: at most 6 decimals, however many its currency has. */
   readonly packPrice: Money;
   readonly minimumPacks?: number;
   readonly maximumPacks?: number;

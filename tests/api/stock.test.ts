@@ -309,7 +309,7 @@ describe('a receipt for an order', () => {
       const material = await made.material();
       lines.push({ lineId: randomUUID(), card: { storeId: store.id, materialId: material.id } });
     }
-    const offers = [];
+    const offers: { id: string }[] = [];
     for (const { card } of lines) {
       offers.push(await made.offer({ supplierId: supplier.id, materialId: card.materialId }));
     }

@@ -91,6 +91,10 @@ describe('amounts', () => {
     const large = eur('999999999999999.99');
     expect(subtractMoney(addMoney(large, eur('0.01')), large)).toEqual(eur('0.01'));
     expect(timesMoney(eur('8.35'), 497)).toEqual(eur('4149.95'));
+    // by hand: a nail at 0.0125 EUR, 1000 of them; half a cent goes to the even one
+    expect(timesMoney({ amount: '0.0125', currency: 'EUR' }, 1000)).toEqual(eur('12.50'));
+    expect(timesMoney({ amount: '0.005', currency: 'EUR' }, 3)).toEqual(eur('0.02'));
+    expect(timesMoney({ amount: '0.005', currency: 'EUR' }, 5)).toEqual(eur('0.02'));
     expect(zeroMoney('UGX')).toEqual({ amount: '0', currency: 'UGX' });
   });
 
