@@ -23,6 +23,8 @@ import { costEntryRoutes } from './modules/cost-entries/routes.ts';
 import { createCostEntries } from './modules/cost-entries/use-cases.ts';
 import { crewStore } from './modules/crews/repository.ts';
 import { crewRoutes } from './modules/crews/routes.ts';
+import { createDesigns } from './modules/designs/create-designs.ts';
+import { designRoutes } from './modules/designs/routes.ts';
 import { donorStore } from './modules/donors/repository.ts';
 import { donorRoutes } from './modules/donors/routes.ts';
 import { exchangeRateStore } from './modules/exchange-rates/repository.ts';
@@ -32,17 +34,21 @@ import { grantRoutes } from './modules/grants/routes.ts';
 import { createGrants, requireBudgetWithin } from './modules/grants/use-cases.ts';
 import { inspectionRoutes } from './modules/inspections/routes.ts';
 import { createInspections } from './modules/inspections/use-cases.ts';
+import { jobRoutes } from './modules/jobs/routes.ts';
+import { createJobs } from './modules/jobs/use-cases.ts';
 import { materialStore } from './modules/materials/repository.ts';
 import { materialRoutes } from './modules/materials/routes.ts';
 import { createMaterials } from './modules/materials/use-cases.ts';
 import { offerStore } from './modules/offers/repository.ts';
 import { offerRoutes } from './modules/offers/routes.ts';
 import { createOffers } from './modules/offers/use-cases.ts';
-import { programmeStore } from './modules/programmes/repository.ts';
+import { programmeStore, replaceStandardDesigns } from './modules/programmes/repository.ts';
 import { programmeRoutes } from './modules/programmes/routes.ts';
 import { createProgrammes } from './modules/programmes/use-cases.ts';
 import { reportRoutes } from './modules/reports/routes.ts';
 import { createReports } from './modules/reports/use-cases.ts';
+import { sizingRoutes } from './modules/sizings/routes.ts';
+import { createSizings } from './modules/sizings/use-cases.ts';
 import { stageRoutes } from './modules/stages/routes.ts';
 import { createStages } from './modules/stages/use-cases.ts';
 import { stockRoutes } from './modules/stock/routes.ts';
@@ -51,6 +57,9 @@ import { storeStore } from './modules/stores/repository.ts';
 import { storeRoutes } from './modules/stores/routes.ts';
 import { supplierStore } from './modules/suppliers/repository.ts';
 import { supplierRoutes } from './modules/suppliers/routes.ts';
+import { tankKindStore } from './modules/tank-kinds/repository.ts';
+import { tankKindRoutes } from './modules/tank-kinds/routes.ts';
+import { createTankKinds } from './modules/tank-kinds/use-cases.ts';
 import { villageStore } from './modules/villages/repository.ts';
 import { villageRoutes } from './modules/villages/routes.ts';
 import { createVillages } from './modules/villages/use-cases.ts';
@@ -137,6 +146,13 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
       const routes = tenantRoutes(v1, db);
       accessRoutes(v1, routes, createAccess(db, clock), cookie);
       programmeRoutes(routes, createProgrammes(programmeStore));
+      jobRoutes(routes, createJobs());
+      tankKindRoutes(routes, createTankKinds(tankKindStore));
+      designRoutes(
+        routes,
+        createDesigns({ programme: programmeStore.get, replace: replaceStandardDesigns }),
+      );
+      sizingRoutes(routes, createSizings());
       donorRoutes(routes, donorStore);
       grantRoutes(routes, createGrants(grantStore));
       budgetLineRoutes(

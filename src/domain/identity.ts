@@ -1,4 +1,4 @@
-import type { Permission, Role } from './permissions.ts';
+import { type Permission, permissionsOf, type Role } from './permissions.ts';
 
 /** Who acts, in which organisation; every transaction of a request carries one. */
 export interface Actor {
@@ -15,3 +15,22 @@ export interface Actor {
   readonly cursorKey: string;
   readonly requestId: string | null;
 }
+
+/** One person of one organisation, as found for an account. */
+export interface Membership {
+  readonly organisationId: string;
+  readonly personId: string;
+  readonly accountId: string;
+  readonly name: string;
+  readonly roles: readonly Role[];
+  readonly donorId: string | null;
+}
+
+/** The actor of work that a person's membership allows outside of a request with a credential. */
+export const actorOfMembership = (membership: Membership, requestId: string | null): Actor => ({
+  ...membership,
+  credentialId: null,
+  permissions: permissionsOf(membership.roles),
+  cursorKey: '',
+  requestId,
+});

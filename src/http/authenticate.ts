@@ -5,7 +5,6 @@ import { DomainError } from '../domain/errors.ts';
 import type { Actor } from '../domain/identity.ts';
 import { permissionsOf, type Role } from '../domain/permissions.ts';
 
-export const SESSION_COOKIE = 'hoopwright_session';
 /** Prefix of API tokens, so that a leaked one is recognised in a log or a repository. */
 export const TOKEN_PREFIX = 'hwt_';
 
@@ -34,9 +33,9 @@ export const hashCredential = (credential: string) =>
 export type CredentialKind = 'session' | 'token';
 
 /** Finds who holds the credential that the request carries; null when it carries none. */
-export function authenticator(db: Database) {
+export function authenticator(db: Database, cookieName: string) {
   return async (request: FastifyRequest): Promise<Actor | null> => {
-    const presented = presentedCredential(request);
+    const presented = presentedCredential(request, cookieName);
     if (!presented) return null;
     const { rows } = await db.pool.query<AuthenticatedRow>({
       name: 'authenticate',
@@ -62,25 +61,25 @@ export function authenticator(db: Database) {
   };
 }
 
-function presentedCredential(request: FastifyRequest) {
+function presentedCredential(request: FastifyRequest, cookieName: string) {
   const header = request.headers.authorization;
   if (header !== undefined) {
     const token = /^Bearer ([\x21-\x7e]{20,200})$/i.exec(header)?.[1];
     return token ? { kind: 'token' as const, credential: token } : null;
   }
-  const cookie = request.cookies[SESSION_COOKIE];
+  const cookie = request.cookies[cookieName];
   if (!cookie) return null;
   refuseForeignOrigin(request);
   return { kind: 'session' as const, credential: cookie };
 }
 
 /** A cookie counts for a change only when our own pages sent the request. */
-function refuseForeignOrigin(request: FastifyRequest) {
+export function refuseForeignOrigin(request: FastifyRequest): void {
   if (request.method === 'GET' || request.method === 'HEAD') return;
-  const { origin, host, 'sec-fetch-site': site } = request.headers;
+  const { origin, 'sec-fetch-site': site } = request.headers;
   const fromElsewhere =
     origin !== undefined
-      ? URL.parse(origin)?.host !== host
+      ? !URL.canParse(origin) || new URL(origin).host !== request.host
       : site !== undefined && site !== 'same-origin';
   if (fromElsewhere) {
     throw new DomainError('forbidden', { detail: 'The request came from another site.' });

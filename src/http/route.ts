@@ -3,6 +3,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import { problemBody } from '../../shared/contract/problem.ts';
 import type { Database, TransactionOptions, Tx } from '../db/database.ts';
+import { DomainError } from '../domain/errors.ts';
 import type { Permission } from '../domain/permissions.ts';
 import { actorOf } from './authenticate.ts';
 import { claimKey, readKey, requestHash, storeAnswer } from './idempotency.ts';
@@ -40,6 +41,7 @@ export interface Answer<Body> {
   readonly status?: 200 | 201 | 202;
   readonly location?: string;
   readonly version?: number;
+  readonly headers?: Readonly<Record<string, string>>;
 }
 
 /** A file to download. */
@@ -60,9 +62,12 @@ interface Common<Params, Query, Body> extends TransactionOptions {
   readonly params?: Params;
   readonly query?: Query;
   readonly body?: Body;
-  /** True for edits of documents: If-Match is required and its version handed on. */
-  readonly versioned?: boolean;
-  /** Media types of a body that arrives as bytes. */
+  /**
+   * True for edits of documents: If-Match is required and its version handed on. `when-given`
+   * where the document may not be there yet: without If-Match the version is 0.
+   */
+  readonly versioned?: boolean | 'when-given';
+  /** Media types of a body that arrives as bytes, beside JSON when there is a `body`. */
   readonly upload?: readonly string[];
   readonly bodyLimitBytes?: number;
 }
@@ -71,6 +76,8 @@ export interface Route<Params, Query, Body, Response extends Shape>
   extends Common<Params, Query, Body> {
   readonly response: Response;
   readonly status?: 200 | 201 | 202;
+  /** What is kept for a repeated Idempotency-Key, where the answer holds a secret. */
+  readonly withoutSecret?: (body: z.input<Response>) => z.input<Response>;
   handle(tx: Tx, input: RouteInput<Params, Query, Body>): Promise<Answer<z.input<Response>>>;
 }
 
@@ -118,7 +125,7 @@ export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
       input: RouteInput<Params, Query, Body>,
     ) => Promise<unknown>,
   ) {
-    const { method, url, operationId, tag, summary, permission, params, query, body } = definition;
+    const { method, url, operationId, tag, summary, permission, params, query } = definition;
     typed.route({
       method,
       url,
@@ -129,10 +136,9 @@ export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
         tags: [tag],
         summary,
         security: [{ session: [] }, { token: [] }],
-        ...(definition.upload ? { consumes: [...definition.upload] } : {}),
         ...(params ? { params } : {}),
         ...(query ? { querystring: query } : {}),
-        ...(body ? { body } : {}),
+        ...bodySchema(definition),
         ...headersSchema(definition),
         response: { ...success, ...problemResponses },
       } as never,
@@ -141,8 +147,8 @@ export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
           params: request.params as Out<Params>,
           query: request.query as Out<Query>,
           body: request.body as Out<Body>,
-          version: definition.versioned ? versionFrom(header(request, 'if-match')) : 0,
-          upload: uploadOf(request),
+          version: versionOf(definition, header(request, 'if-match')),
+          upload: uploadOf(request, definition),
           log: request.log,
         }),
     });
@@ -162,11 +168,13 @@ export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
             const earlier = await claimKey(tx, key, hash);
             if (earlier) return { ...earlier, replayed: true };
             const stored = toStored(await definition.handle(tx, input), status);
-            await storeAnswer(tx, key, { ...stored, body: JSON.stringify(stored.value) });
+            const kept = definition.withoutSecret?.(stored.value) ?? stored.value;
+            await storeAnswer(tx, key, { ...stored, body: JSON.stringify(kept) });
             return stored;
           },
           definition,
         );
+        if ('replayed' in answer && answer.body === null) throw erasedAnswer();
         reply.code(answer.status).headers(answer.headers);
         if ('replayed' in answer) {
           reply.header('idempotency-replayed', 'true');
@@ -204,7 +212,7 @@ export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
 }
 
 function toStored<Body>(answer: Answer<Body>, declaredStatus: number) {
-  const headers: Record<string, string> = {};
+  const headers: Record<string, string> = { ...answer.headers };
   if (answer.location) headers.location = answer.location;
   if (answer.version !== undefined) headers.etag = etagOf(answer.version);
   return { status: answer.status ?? declaredStatus, headers, value: answer.body };
@@ -215,14 +223,41 @@ function header(request: FastifyRequest, name: string): string | undefined {
   return Array.isArray(value) ? value[0] : value;
 }
 
-function uploadOf(request: FastifyRequest): Upload {
+const erasedAnswer = () =>
+  new DomainError('conflict', {
+    detail: 'This was done; its stored answer was erased together with personal data.',
+  });
+
+const JSON_TYPE = 'application/json';
+const BYTES = z.unknown().meta({ type: 'string', format: 'binary' });
+
+function bodySchema({ body, upload }: { body?: unknown; upload?: readonly string[] }) {
+  if (!upload) return body ? { body } : {};
+  const content = Object.fromEntries(upload.map((type) => [type, { schema: BYTES as unknown }]));
+  return { body: { content: { ...(body ? { [JSON_TYPE]: { schema: body } } : {}), ...content } } };
+}
+
+function uploadOf(
+  request: FastifyRequest,
+  { body, upload }: { body?: unknown; upload?: readonly string[] },
+): Upload {
+  const header = request.headers['content-type'] ?? '';
+  const mediaType = (header.split(';')[0] ?? '').trim().toLowerCase();
+  const isTaken = upload?.includes(mediaType) || (body !== undefined && mediaType === JSON_TYPE);
+  if (upload && !isTaken) throw new DomainError('unsupported-media-type');
   return {
     bytes: Buffer.isBuffer(request.body) ? request.body : Buffer.alloc(0),
-    mediaType: (request.headers['content-type'] ?? '').split(';')[0]?.trim() ?? '',
+    mediaType,
   };
 }
 
-function headersSchema({ method, versioned }: { method: string; versioned?: boolean }) {
+function versionOf({ versioned }: { versioned?: boolean | 'when-given' }, ifMatch?: string) {
+  const isNamed = versioned === 'when-given' ? ifMatch !== undefined : versioned;
+  return isNamed ? versionFrom(ifMatch) : 0;
+}
+
+function headersSchema(definition: { method: string; versioned?: boolean | 'when-given' }) {
+  const { method, versioned } = definition;
   if (versioned) return { headers: z.looseObject({ 'if-match': z.string().optional() }) };
   if (method === 'POST')
     return { headers: z.looseObject({ 'idempotency-key': z.string().optional() }) };
