@@ -2,6 +2,7 @@ import { fileURLToPath } from 'node:url';
 import type { TestProject } from 'vitest/node';
 import { migrate, readMigrations } from '../../src/db/migrate.ts';
 import { APP_ROLE, createRolesAndDatabase, OWNER_ROLE, urlAs } from '../../src/db/roles.ts';
+import { prepareQueues } from '../../src/jobs/prepare-queues.ts';
 import { startTestServer } from './embedded.ts';
 
 export const TEMPLATE = 'hoopwright_template';
@@ -26,6 +27,7 @@ export default async function setup(project: TestProject): Promise<() => Promise
   const ownerUrl = urlAs(server.adminUrl, OWNER_ROLE, PASSWORDS.owner, TEMPLATE);
   const folder = fileURLToPath(new URL('../../prisma/migrations', import.meta.url));
   await migrate(ownerUrl, await readMigrations(folder));
+  await prepareQueues(ownerUrl);
   project.provide('testServer', {
     adminUrl: server.adminUrl,
     ownerUrl,

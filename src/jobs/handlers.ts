@@ -1,0 +1,7 @@
+import { sizeProgramme } from '../modules/sizings/size-programme.ts';
+import type { JobHandlers } from './run-job.ts';
+
+/** What each queue's jobs do. */
+export const jobHandlers: JobHandlers = {
+  'programme-sizing': sizeProgramme,
+};
