@@ -44,7 +44,7 @@ export const tankDesignInput = z
       })
       .optional(),
   })
-  .meta({ id: 'TankDesignInput' }) satisfies z.ZodType<TankDesignInput>;
+  .meta({ id: 'TankDesignParameters' }) satisfies z.ZodType<TankDesignInput>;
 
 export const checkOutcome = z.enum(['pass', 'review', 'fail']);
 
