@@ -27,7 +27,7 @@ export async function serveOpenApi(app: FastifyInstance, version: string): Promi
         },
       },
     },
-    transform: jsonSchemaTransform,
+    transform: withBodyOfEachType,
     transformObject: jsonSchemaTransformObject,
   });
   await app.register(fastifySwaggerUi, {
@@ -39,4 +39,26 @@ export async function serveOpenApi(app: FastifyInstance, version: string): Promi
   app.get('/openapi.json', { schema: { hide: true }, config: { permission: 'public' } }, async () =>
     app.swagger(),
   );
+}
+
+type Transform = typeof jsonSchemaTransform;
+
+interface BodyByType {
+  readonly content: Readonly<Record<string, { readonly schema: unknown }>>;
+}
+
+/** The transform knows one body schema a route; uploads have one for each media type. */
+function withBodyOfEachType(document: Parameters<Transform>[0]): ReturnType<Transform> {
+  const body = document.schema?.body as BodyByType | undefined;
+  if (!body?.content) return jsonSchemaTransform(document);
+  const { body: _, ...rest } = document.schema;
+  const transformed = jsonSchemaTransform({ ...document, schema: rest });
+  const content = Object.entries(body.content).map(([type, { schema }]) => {
+    const alone = jsonSchemaTransform({ ...document, schema: { body: schema } });
+    return [type, { schema: (alone.schema as { body: unknown }).body }];
+  });
+  return {
+    ...transformed,
+    schema: { ...(transformed.schema as object), body: { content: Object.fromEntries(content) } },
+  } as ReturnType<Transform>;
 }
