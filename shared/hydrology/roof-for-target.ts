@@ -2,7 +2,7 @@ import { EngineError, requirePositive, requireWithin } from '../errors.ts';
 import type { StorageSummary } from './reliability.ts';
 import { dailyInflow } from './runoff.ts';
 import type { NamedOperatingRule } from './storage-run.ts';
-import { type ReliabilityMeasure, reliabilityOf } from './storage-sizing.ts';
+import { type ReliabilityMeasure, reachesTarget } from './storage-sizing.ts';
 import { summariseStorage } from './storage-summary.ts';
 
 export interface RoofTarget {
@@ -32,7 +32,8 @@ export type RoofForTarget =
 
 /** Roofs are measured to a tenth of a square metre at best. Ours. */
 const AREA_STEP_M2 = 0.1;
-const RATIO_TIE = 1e-12;
+/** Area over step is rounded down, but not for a remainder that is rounding of the division. */
+const STEP_TIE = 1e-9;
 
 /**
  * The smallest roof plan area, to 0.1 m², with which a given tank reaches a target reliability from
@@ -57,7 +58,7 @@ export function roofAreaForTarget(input: RoofTarget): RoofForTarget {
       'must be volumetric under yield after spillage: a larger roof can meet fewer days';
     throw new EngineError('out-of-range', 'reliabilityMeasure', reliabilityMeasure, limit);
   }
-  let enough = Math.floor(greatestAreaM2 / AREA_STEP_M2 + RATIO_TIE);
+  let enough = Math.floor(greatestAreaM2 / AREA_STEP_M2 + STEP_TIE);
   if (enough < 1) {
     const limit = `must be at least ${AREA_STEP_M2} m²`;
     throw new EngineError('out-of-range', 'greatestAreaM2', greatestAreaM2, limit);
@@ -72,9 +73,8 @@ export function roofAreaForTarget(input: RoofTarget): RoofForTarget {
     });
     return { planAreaM2: Math.round(steps) / 10, summary: summary as StorageSummary };
   };
-  const target = input.targetReliabilityRatio - RATIO_TIE;
   const reaches = (tried: { summary: StorageSummary }) =>
-    reliabilityOf(tried.summary, reliabilityMeasure) >= target;
+    reachesTarget(tried.summary, reliabilityMeasure, input.targetReliabilityRatio);
   let best = at(enough);
   if (!reaches(best)) return { status: 'target-not-reachable', ...best };
   let tooSmall = 0;

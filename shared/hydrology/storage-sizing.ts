@@ -63,8 +63,8 @@ export function chooseStandardTank(input: StandardTankInput): StandardTankChoice
   const summaries = summariseStorage({ ...input, capacitiesL: tanks.map((t) => t.capacityL) });
   const evaluated = summaries.map((summary, index): EvaluatedTank => {
     const { id } = tanks[index] as StandardTank;
-    const reached = reliabilityOf(summary, reliabilityMeasure);
-    return { id, ...summary, meetsTarget: reached >= targetReliabilityRatio - RATIO_TIE };
+    const meetsTarget = reachesTarget(summary, reliabilityMeasure, targetReliabilityRatio);
+    return { id, ...summary, meetsTarget };
   });
   const { inflowL, demandL } = storageRecord(input);
   const totalInflowL = sumOf(inflowL);
@@ -80,13 +80,19 @@ export function chooseStandardTank(input: StandardTankInput): StandardTankChoice
 }
 
 /**
- * The reliability of a summary that a target speaks of.
+ * Whether a tank reaches a target, taking a tie of floating-point sums as reached.
  *
- * @returns 0 to 1
+ * @param targetReliabilityRatio 0 to 1
  * @source own-reliability-measures
  */
-export function reliabilityOf(summary: StorageSummary, measure: ReliabilityMeasure): number {
-  return measure === 'volumetric' ? summary.volumetricReliabilityRatio : summary.daysMetRatio;
+export function reachesTarget(
+  summary: StorageSummary,
+  measure: ReliabilityMeasure,
+  targetReliabilityRatio: number,
+): boolean {
+  const { volumetricReliabilityRatio, daysMetRatio } = summary;
+  const reached = measure === 'volumetric' ? volumetricReliabilityRatio : daysMetRatio;
+  return reached >= targetReliabilityRatio - RATIO_TIE;
 }
 
 function requireStandardTanks(tanks: readonly StandardTank[]): void {

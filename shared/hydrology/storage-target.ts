@@ -1,7 +1,7 @@
 import { EngineError, requirePositive, requireWithin } from '../errors.ts';
 import type { StorageSummary } from './reliability.ts';
 import type { NamedOperatingRule, StorageRun } from './storage-run.ts';
-import { type ReliabilityMeasure, reliabilityOf } from './storage-sizing.ts';
+import { type ReliabilityMeasure, reachesTarget } from './storage-sizing.ts';
 import { summariseStorage } from './storage-summary.ts';
 
 /** Rules for which a larger tank is known never to serve worse. */
@@ -24,9 +24,6 @@ export type SmallestCapacity =
   | { readonly status: 'found'; readonly summary: StorageSummary }
   /** `summary` is that of the largest capacity, which misses the target. */
   | { readonly status: 'target-not-reachable'; readonly summary: StorageSummary };
-
-/** A reliability this close below its target is a tie of floating-point sums. */
-const RATIO_TIE = 1e-12;
 
 /**
  * The smallest capacity, of any size, that reaches a target reliability from an empty start.
@@ -54,15 +51,16 @@ export function smallestCapacity(input: CapacityTarget): SmallestCapacity {
     return summariseStorage(run)[0] as StorageSummary;
   };
   let summary = at(enough);
-  const target = targetReliabilityRatio - RATIO_TIE;
-  if (reliabilityOf(summary, reliabilityMeasure) < target) {
+  const reaches = (tried: StorageSummary) =>
+    reachesTarget(tried, reliabilityMeasure, targetReliabilityRatio);
+  if (!reaches(summary)) {
     return { status: 'target-not-reachable', summary };
   }
   let tooSmall = 0;
   while (enough - tooSmall > 1) {
     const middle = Math.floor((tooSmall + enough) / 2);
     const tried = at(middle);
-    if (reliabilityOf(tried, reliabilityMeasure) >= target) {
+    if (reaches(tried)) {
       enough = middle;
       summary = tried;
     } else tooSmall = middle;
