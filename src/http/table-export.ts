@@ -1,62 +1,66 @@
 import { stringify } from 'csv-stringify/sync';
-import ExcelJS from 'exceljs';
+import { runInWorker } from '../workers/pool.ts';
 import type { FileAnswer } from './route.ts';
+import { inertText, numberCell, type TableCell } from './table-cells.ts';
 
 /** A column of an exported table; numbers go out as numbers, everything else as text. */
 export interface Column<Row> {
   readonly header: string;
   readonly value: (row: Row) => string | number | boolean | null;
+  /** True when the values are decimal text that a workbook holds as numbers. */
+  readonly isNumber?: boolean;
 }
 
 export const CSV_TYPE = 'text/csv';
 export const XLSX_TYPE = 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet';
 
-/** First characters that make a spreadsheet read a cell as a formula. */
-const FORMULA_START = /^[\s\u00a0]*[=+\-@\t\r\n]/;
-const DECIMAL = /^-?\d+(\.\d+)?$/;
-
-/**
- * Text that no spreadsheet takes for a formula: what begins like one gets an apostrophe in front.
- * Plain decimal numbers stay as they are.
- */
-export function inertText(text: string): string {
-  if (DECIMAL.test(text)) return text;
-  return FORMULA_START.test(text) ? `'${text}` : text;
-}
-
-const cellOf = (value: string | number | boolean | null) =>
-  typeof value === 'string' ? inertText(value) : value === null ? '' : value;
+const WORKBOOK_TIMEOUT_MS = 20_000;
 
 /** RFC 4180: CRLF line ends, quotes where needed; UTF-8 with a byte order mark for spreadsheets. */
 export function csvTable<Row>(
   fileName: string,
   columns: readonly Column<Row>[],
   rows: readonly Row[],
+  options: { readonly byteOrderMark?: boolean } = {},
 ): FileAnswer {
   const table = [
-    columns.map(({ header }) => header),
-    ...rows.map((row) => columns.map(({ value }) => cellOf(value(row)))),
+    columns.map(({ header }) => inertText(header)),
+    ...rows.map((row) => columns.map(({ value }) => textCell(value(row)))),
   ];
   const content = stringify(table, {
     record_delimiter: '\r\n',
-    bom: true,
-    cast: { boolean: (value) => (value ? 'true' : 'false') },
+    quoted_match: /[\r\n]/,
+    bom: options.byteOrderMark ?? true,
   });
   return { content, mediaType: `${CSV_TYPE}; charset=utf-8`, fileName };
 }
 
-/** One worksheet with a header row; text cells are strings, never formulas. */
+/** One worksheet with a header row, written in a worker thread; text is text, never a formula. */
 export async function xlsxTable<Row>(
   fileName: string,
   sheetName: string,
   columns: readonly Column<Row>[],
   rows: readonly Row[],
 ): Promise<FileAnswer> {
-  const workbook = new ExcelJS.Workbook();
-  const sheet = workbook.addWorksheet(sheetName.replace(/[\\/*?:[\]]/g, ' ').slice(0, 31));
-  sheet.addRow(columns.map(({ header }) => header)).font = { bold: true };
-  for (const row of rows) sheet.addRow(columns.map(({ value }) => cellOf(value(row))));
-  sheet.views = [{ state: 'frozen', ySplit: 1 }];
-  const content = Buffer.from(await workbook.xlsx.writeBuffer());
-  return { content, mediaType: XLSX_TYPE, fileName };
+  const bytes = await runInWorker(
+    'write-workbook',
+    {
+      sheetName,
+      headers: columns.map(({ header }) => inertText(header)),
+      rows: rows.map((row) => columns.map((column) => sheetCell(column, row))),
+    },
+    { timeoutMs: WORKBOOK_TIMEOUT_MS },
+  );
+  return { content: Buffer.from(bytes), mediaType: XLSX_TYPE, fileName };
+}
+
+function textCell(value: string | number | boolean | null): string | null {
+  if (value === null) return null;
+  return typeof value === 'string' ? inertText(value) : String(value);
+}
+
+function sheetCell<Row>({ value, isNumber }: Column<Row>, row: Row): TableCell {
+  const cell = value(row);
+  if (typeof cell === 'number') return cell;
+  return isNumber && typeof cell === 'string' ? numberCell(cell) : textCell(cell);
 }
