@@ -1,12 +1,9 @@
 import { parse } from 'csv-parse/sync';
 import ExcelJs from 'exceljs';
 import fc from 'fast-check';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { inertText, originalText } from '../../src/http/table-cells.ts';
 import { type Column, csvTable, xlsxTable } from '../../src/http/table-export.ts';
-import { closeWorkers } from '../../src/workers/pool.ts';
-
-afterAll(() => closeWorkers());
 
 interface Row {
   readonly text: string;
