@@ -6,8 +6,8 @@ import { maxBandSpacingM } from './vertical-span.ts';
 
 const STEEL_DENSITY_KG_PER_M3 = 7850;
 
-/** Rounding that a count may overrun before one more band is asked for. */
-const COUNT_SLACK = 1e-9;
+/** Rounding that a count, a stress or a distance may overrun. */
+const SLACK = 1e-9;
 
 /**
  * Fewest bands that share a hoop force equally.
@@ -20,7 +20,7 @@ const COUNT_SLACK = 1e-9;
  */
 export function fewestEqualLoadBands(totalForceN: number, capacityPerBandN: number): number {
   requirePositive({ totalForceN, capacityPerBandN });
-  return Math.max(1, Math.ceil(totalForceN / capacityPerBandN - COUNT_SLACK));
+  return Math.max(1, Math.ceil(totalForceN / capacityPerBandN - SLACK));
 }
 
 export interface BandSize {
@@ -76,7 +76,8 @@ function fewestOf(size: BandSize, input: BandChoiceInput): BandOption | BandRefu
       bandStress(tensionN, section),
     );
     const maxUtilisationRatio = Math.max(...stresses.map((stress) => stress.utilisationRatio));
-    if (maxUtilisationRatio > 1 || Math.max(...gaps) > maxBandSpacingM(wallThicknessM)) continue;
+    const isTooFar = Math.max(...gaps) > maxBandSpacingM(wallThicknessM) + SLACK;
+    if (maxUtilisationRatio > 1 + SLACK || isTooFar) continue;
     const lengthM = Math.PI * (insideDiameterM + 2 * wallThicknessM);
     const areaM2 = size.widthMm * size.thicknessMm * 1e-6;
     return {
@@ -87,7 +88,10 @@ function fewestOf(size: BandSize, input: BandChoiceInput): BandOption | BandRefu
       steelMassKg: count * lengthM * areaM2 * STEEL_DENSITY_KG_PER_M3,
     };
   }
-  return { ...size, reason: 'no count carries the load before the bands overlap' };
+  return {
+    ...size,
+    reason: `no count up to ${MAX_BAND_COUNT} carries the load without bands that overlap`,
+  };
 }
 
 /**

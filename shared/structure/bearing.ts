@@ -1,4 +1,4 @@
-import { requireFinite, requireNotNegative, requirePositive } from '../errors.ts';
+import { requireNotNegative, requirePositive } from '../errors.ts';
 import { circleAreaM2 } from '../geometry/cylinder.ts';
 
 export interface SlabBearing {
@@ -38,12 +38,17 @@ export function slabBearing(weightN: number, slabDiameterM: number, momentNm = 0
   };
 }
 
+function finiteFactor(resistance: number, action: number): number | null {
+  const factor = resistance / action;
+  return action > 0 && Number.isFinite(factor) ? factor : null;
+}
+
 /**
  * Factor of safety against overturning about the edge of the slab.
  *
  *   FoS = W · Ds / (2M)
  *
- * @returns factor, or null when no moment acts
+ * @returns factor, or null when no moment worth the name acts
  * @throws {EngineError} when weight or diameter is not above 0 or the moment is negative
  * @source is-875-3
  */
@@ -54,19 +59,18 @@ export function overturningSafetyFactor(
 ): number | null {
   requirePositive({ weightN, slabDiameterM });
   requireNotNegative({ momentNm });
-  return momentNm > 0 ? (weightN * slabDiameterM) / 2 / momentNm : null;
+  return finiteFactor((weightN * slabDiameterM) / 2, momentNm);
 }
 
 /**
  * Factor of safety against sliding on the ground.
  *
  * @param resistanceN friction or cohesion, @param forceN horizontal
- * @returns factor, or null when no force acts
+ * @returns factor, or null when no force worth the name acts
  * @throws {EngineError} when a value is not finite or negative
  * @source is-875-3
  */
 export function slidingSafetyFactor(resistanceN: number, forceN: number): number | null {
-  requireFinite({ resistanceN, forceN });
   requireNotNegative({ resistanceN, forceN });
-  return forceN > 0 ? resistanceN / forceN : null;
+  return finiteFactor(resistanceN, forceN);
 }

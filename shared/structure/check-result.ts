@@ -24,6 +24,9 @@ export const REVIEW_UTILISATION_RATIO = 0.9;
 /** Largest utilisation reported; a demand without any capacity reports this. Ours. */
 export const MAX_UTILISATION_RATIO = 1e6;
 
+/** Rounding of the machine that is no failure. */
+const ROUNDING_SLACK = 1e-9;
+
 function utilisation(demand: number, capacity: number): number {
   if (demand <= 0 && capacity >= 0) return 0;
   if (capacity <= 0) return demand > capacity ? MAX_UTILISATION_RATIO : 0;
@@ -43,6 +46,10 @@ export function judge(check: Omit<CheckResult, 'utilisationRatio' | 'outcome'>):
   requireFinite({ [`${check.id}.demand`]: check.demand, [`${check.id}.capacity`]: check.capacity });
   const utilisationRatio = utilisation(check.demand, check.capacity);
   const outcome =
-    utilisationRatio > 1 ? 'fail' : utilisationRatio > REVIEW_UTILISATION_RATIO ? 'review' : 'pass';
+    utilisationRatio > 1 + ROUNDING_SLACK
+      ? 'fail'
+      : utilisationRatio > REVIEW_UTILISATION_RATIO
+        ? 'review'
+        : 'pass';
   return { ...check, utilisationRatio, outcome };
 }

@@ -139,7 +139,7 @@ const RULES: readonly TriggerRule[] = [
   },
   {
     id: 'lost-band',
-    reason: 'A band is lost.',
+    reason: 'A band is lost, cut, slack or slipped.',
     source: 'project-limit',
     applies: (facts) => above(facts.lostBandCount, 0),
   },
