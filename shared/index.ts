@@ -132,6 +132,18 @@ export {
 } from './costing/money.ts';
 export type { Offer, OfferChoice, OfferNeed, OfferPrice, OfferRefusal } from './costing/offer.ts';
 export { cheapestValidOffer, packsNeeded } from './costing/offer.ts';
+export { planCutting } from './procurement/cutting-plan.ts';
+export type {
+  CuttingInput,
+  CuttingMethod,
+  CuttingObjective,
+  CuttingPattern,
+  CuttingPiece,
+  CuttingPlan,
+  CuttingStock,
+  LpOutcome,
+  SolveLp,
+} from './procurement/cutting-types.ts';
 export type {
   MaterialNeed,
   OrderLine,

@@ -85,4 +85,46 @@ export const COSTING_SOURCES = {
     year: 1998,
     seen: 'quoted',
   },
+  'gilmore-gomory-1961': {
+    title: 'A linear programming approach to the cutting-stock problem, parts I and II',
+    publisher: 'Operations Research 9 and 11',
+    year: 1961,
+    seen: 'from-memory',
+  },
+  'valerio-de-carvalho-1999': {
+    title: 'Exact solution of bin-packing problems using column generation and branch-and-bound',
+    publisher: 'Annals of Operations Research 86',
+    year: 1999,
+    seen: 'from-memory',
+  },
+  'first-fit-decreasing': {
+    title: 'First fit decreasing, at most 11/9 of the optimum and 6/9 more (Dósa 2007)',
+    publisher: 'bin-packing literature',
+    year: 2007,
+    seen: 'from-memory',
+  },
+  'cplex-lp-format': {
+    title: 'CPLEX LP file format as read by HiGHS',
+    publisher: 'solver documentation',
+    year: null,
+    seen: 'from-memory',
+  },
+  'paper-rolls-5600': {
+    title: 'Cutting 13 widths from 5600 mm rolls, the widely printed example',
+    publisher: 'operations research textbooks',
+    year: null,
+    seen: 'from-memory',
+  },
+  'chvatal-1983': {
+    title: 'Linear Programming, the raw of width 100 with four finals',
+    publisher: 'Freeman',
+    year: 1983,
+    seen: 'from-memory',
+  },
+  'bpplib-jl': {
+    title: 'BPPLib.jl, instance Falkenauer_u120_00 and its bounds (MIT licence)',
+    publisher: 'R. Martinelli and contributors',
+    year: null,
+    seen: 'in-print',
+  },
 } as const satisfies Readonly<Record<string, Source>>;
