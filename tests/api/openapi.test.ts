@@ -58,19 +58,16 @@ describe('the OpenAPI document', () => {
 
   it('is valid OpenAPI 3.1', async () => {
     const validator = new Validator();
-    const result = await validator.validate(structuredClone(document) as object);
+    const result = await validator.validate(JSON.parse(JSON.stringify(document)));
     expect(result.errors ?? []).toEqual([]);
     expect(result.valid).toBe(true);
     expect(validator.version).toBe('3.1');
   });
 
   it('would not be valid with an answer left out', async () => {
-    const broken = structuredClone(document) as unknown as {
-      paths: Record<string, Record<string, { responses?: unknown }>>;
-    };
-    const [operation] = Object.values(Object.values(broken.paths)[0] ?? {});
-    if (operation) operation.responses = { twohundred: 'fine' };
-    expect((await new Validator().validate(broken as object)).valid).toBe(false);
+    const broken = JSON.parse(JSON.stringify(document));
+    broken.paths['/sessions'].post.responses = { twohundred: 'fine' };
+    expect((await new Validator().validate(broken)).valid).toBe(false);
   });
 
   it('gives every operation an id of its own, one tag and a summary', () => {
