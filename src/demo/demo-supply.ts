@@ -1,0 +1,80 @@
+import type { Order, OrderSummary } from '../../shared/contract/order.ts';
+import type { OrderPlan } from '../../shared/contract/order-plan.ts';
+import { addDays } from '../../shared/units/calendar.ts';
+import { type DemoBuild, type DemoSeason, listAll } from './demo-builds.ts';
+import { type DemoClient, fewAtATime } from './demo-client.ts';
+import type { Clients } from './demo-people.ts';
+import type { makePlaces } from './demo-records.ts';
+
+type Places = Awaited<ReturnType<typeof makePlaces>>;
+
+/** Share of the builds, in their order, whose materials are ordered by now. */
+const ORDERED_SHARE = 0.6;
+const STORED = new Set(['cement', 'steel-band-25x2', 'binding-wire', 'tap', 'masonry-paint']);
+const CEMENT_PER_BUILD_KG = '200';
+
+/** One aggregated order plan for the first builds; most orders placed, part of the goods received. */
+export async function supplyDemoSeason(
+  { coordinator, storekeeper }: Clients,
+  season: DemoSeason,
+  places: Places,
+  builds: readonly DemoBuild[],
+  today: string,
+): Promise<void> {
+  const { programme, startsOn } = season;
+  const ordered = builds.slice(0, Math.floor(builds.length * ORDERED_SHARE));
+  const plan = await coordinator.post<OrderPlan>(`/programmes/${programme.id}/order-plans`, {
+    pricedOn: startsOn,
+    buildIds: ordered.map(({ id }) => id),
+  });
+  const orders = await listAll<OrderSummary>(coordinator, `/orders?orderPlanId=${plan.id}`);
+  const placed = orders.filter((_, index) => index % 6 !== 5);
+  for (const { id } of placed) {
+    await coordinator.post(`/orders/${id}/placements`, { placedOn: addDays(startsOn, 2) });
+  }
+  const received = placed.filter((_, index) => index % 3 !== 2);
+  await fewAtATime(received, 4, async ({ id, code, supplierCode }) => {
+    const { lines } = await storekeeper.get<Order>(`/orders/${id}`);
+    const storeId = places.storeIds.get(supplierCode === 'BANDCO' ? 'ST-SOUTH' : 'ST-NORTH');
+    for (const line of lines.filter(({ materialCode }) => STORED.has(materialCode))) {
+      await storekeeper.post('/stock-entries', {
+        kind: 'receive',
+        storeId,
+        materialId: line.materialId,
+        quantity: line.orderedQuantity,
+        orderLineId: line.id,
+        observedOn: addDays(startsOn, 9),
+        documentNumber: `DN-${code}`,
+      });
+    }
+  });
+  await issueCement(storekeeper, places, builds, today);
+}
+
+/** Cement goes out of the north store to the builds that have begun, in whole bags, while there is some. */
+async function issueCement(
+  storekeeper: DemoClient,
+  places: Places,
+  builds: readonly DemoBuild[],
+  today: string,
+): Promise<void> {
+  const storeId = places.storeIds.get('ST-NORTH');
+  const balances = await storekeeper.get<{
+    items: { materialId: string; materialCode: string; quantity: string }[];
+  }>(`/stock-balances?storeId=${storeId}`);
+  const cement = balances.items.find(({ materialCode }) => materialCode === 'cement');
+  if (!cement) return;
+  const possible = Math.floor(Number(cement.quantity) / Number(CEMENT_PER_BUILD_KG) / 2);
+  const begun = builds.filter(({ plannedStartOn }) => plannedStartOn <= today);
+  for (const build of begun.slice(0, possible)) {
+    await storekeeper.post('/stock-entries', {
+      kind: 'issue',
+      storeId,
+      materialId: cement.materialId,
+      quantity: CEMENT_PER_BUILD_KG,
+      buildId: build.id,
+      observedOn: build.plannedStartOn,
+      documentNumber: `IS-${build.code}`,
+    });
+  }
+}
