@@ -22,7 +22,14 @@ export async function ensureInstalled({ needsDev, output }) {
   }
   console.error('Installing packages (npm ci)...');
   const code = await runStep(
-    [...npmCommand(), 'ci', '--no-audit', '--no-fund', ...(needsDev ? ['--include=dev'] : [])],
+    [
+      ...npmCommand(),
+      'ci',
+      '--no-audit',
+      '--no-fund',
+      '--loglevel=error',
+      ...(needsDev ? ['--include=dev'] : []),
+    ],
     { output },
   );
   if (code !== 0) {

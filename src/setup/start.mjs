@@ -1,7 +1,9 @@
 import { pathToFileURL } from 'node:url';
+import { endWithNpm } from './end-with-npm.mjs';
 import { prepareToRun } from './prepare.mjs';
 import { inProject } from './project.mjs';
 
+endWithNpm();
 await prepareToRun({ output: 'stdout' });
 
 // In this very process: signals reach the service directly and its exit code is ours.

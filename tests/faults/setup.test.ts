@@ -3,6 +3,7 @@ import { existsSync } from 'node:fs';
 import { readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { eventually } from '../support/database-users.ts';
 import { makeSetupFixture, type SetupFixture } from '../support/setup-fixture.ts';
 
 let project: SetupFixture;
@@ -125,6 +126,20 @@ test('passes signals to the service and its exit code on', async () => {
   const ended = new Promise((resolve) => child.once('close', resolve));
   child.kill('SIGTERM');
   expect(await ended).toBe(7);
+});
+
+test('ends the service when npm was told to end', async () => {
+  const npm = await project.startUntil('npm start', { STAY: '1' }, 'ready');
+  expect(await project.calls()).toContain('end tsc -b');
+  const ended = new Promise((resolve) => npm.once('close', resolve));
+  npm.kill('SIGTERM');
+  await ended;
+  expect(
+    await eventually('the service to stop', async () => {
+      const calls = await project.calls();
+      return calls.length > 0 ? calls : undefined;
+    }),
+  ).toEqual(['stopped']);
 });
 
 test('ends with the exit code of the part that failed', async () => {

@@ -56,7 +56,8 @@ const STAND_INS = [
 ];
 
 const MAIN = `
-process.on('SIGTERM', () => { console.log('stopping'); process.exit(7); });
+import { appendFileSync } from 'node:fs';
+process.on('SIGTERM', () => { appendFileSync('calls.log', 'stopped\\n'); process.exit(7); });
 if (process.env.STAY) { console.log('ready'); setInterval(() => {}, 1_000); }
 else console.log('served by', process.argv[1].split('/').at(-1));
 `;
@@ -69,7 +70,7 @@ export type SetupFixture = {
   write(path: string, text: string): Promise<void>;
   /** Runs a setup script to its end. */
   run(script: string, args?: string[], env?: NodeJS.ProcessEnv): Promise<SetupRun>;
-  /** Starts a setup script and waits for a line in its output or in the calls. */
+  /** Starts a setup script, or `npm start`, and waits for a line in its output or in the calls. */
   startUntil(script: string, env: NodeJS.ProcessEnv, line: string): Promise<ChildProcess>;
   /** The calls of the stand-ins since the last question. */
   calls(): Promise<string[]>;
@@ -102,6 +103,7 @@ export async function makeSetupFixture(): Promise<SetupFixture> {
       name: 'fixture',
       private: true,
       type: 'module',
+      scripts: { start: 'node src/setup/start.mjs' },
       dependencies: packages(false),
       devDependencies: packages(true),
     }),
@@ -117,8 +119,10 @@ export async function makeSetupFixture(): Promise<SetupFixture> {
   });
   const children: ChildProcess[] = [];
   const start = (script: string, args: string[], env: NodeJS.ProcessEnv) => {
-    const child = spawn(process.execPath, [join(folder, 'src', 'setup', script), ...args], {
-      cwd: tmpdir(),
+    const file = join(folder, 'src', 'setup', script);
+    const command = script === 'npm start' ? ['npm', 'start'] : [process.execPath, file, ...args];
+    const child = spawn(command[0] ?? '', command.slice(1), {
+      cwd: script === 'npm start' ? folder : tmpdir(),
       env: { ...plainEnvironment(), ...env },
       stdio: ['ignore', 'pipe', 'pipe'],
     });
