@@ -38,6 +38,7 @@ export * from './structure/restrained-band-levels.ts';
 export * from './structure/review-triggers.ts';
 export * from './structure/slab-practice.ts';
 export * from './structure/soil-bearing.ts';
+export * from './structure/soils.ts';
 export * from './structure/strip-bending.ts';
 export * from './structure/tank-bands.ts';
 export * from './structure/tank-dome.ts';

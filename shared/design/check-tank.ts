@@ -19,20 +19,14 @@ import {
   tankSeismic,
   tankWind,
 } from '../structure/tank-stability.ts';
-import {
-  bandChecks,
-  bearingChecks,
-  domeChecks,
-  seismicChecks,
-  type TankWalls,
-  wallChecks,
-  windChecks,
-} from './tank-checks.ts';
+import { domeChecks } from './dome-checks.ts';
+import { bearingChecks, seismicChecks, windChecks } from './stability-checks.ts';
 import {
   type CompleteTankDesign,
   completeTankDesign,
   type TankDesignInput,
 } from './tank-design-input.ts';
+import { bandChecks, type TankWalls, wallChecks } from './wall-and-band-checks.ts';
 
 export interface TankCheckDome {
   readonly sphereRadiusM: number;

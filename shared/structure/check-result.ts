@@ -43,7 +43,8 @@ function utilisation(demand: number, capacity: number): number {
  * @source project-limit review threshold 0.9
  */
 export function judge(check: Omit<CheckResult, 'utilisationRatio' | 'outcome'>): CheckResult {
-  requireFinite({ [`${check.id}.demand`]: check.demand, [`${check.id}.capacity`]: check.capacity });
+  if (!Number.isFinite(check.demand)) requireFinite({ [`${check.id}.demand`]: check.demand });
+  if (!Number.isFinite(check.capacity)) requireFinite({ [`${check.id}.capacity`]: check.capacity });
   const utilisationRatio = utilisation(check.demand, check.capacity);
   const outcome =
     utilisationRatio > 1 + ROUNDING_SLACK

@@ -40,8 +40,8 @@ export interface CylinderWallState {
 }
 
 /** Samples for each decay length when a peak is sought; a peak is about one decay length wide. */
-const SAMPLES_PER_DECAY_LENGTH = 24;
-const MIN_SAMPLES = 120;
+const SAMPLES_PER_DECAY_LENGTH = 10;
+const MIN_SAMPLES = 60;
 const PROFILE_STEPS = 10;
 
 function scales(input: CylinderWallInput) {

@@ -1,5 +1,5 @@
 import type { SourceId } from '../sources.ts';
-import type { SoilClass } from './soil-bearing.ts';
+import type { SoilClass } from './soils.ts';
 
 export interface FieldSoilTest {
   readonly id: string;

@@ -140,7 +140,8 @@ export function wallCoefficientsAt(
   solution: WallCoefficients,
   depthRatio: number,
 ): WallCoefficientsAt {
-  requireWithin('depthRatio', depthRatio, 0, 1);
+  // called some hundred times a wall, so the checks proper run only when they will throw
+  if (!(depthRatio >= 0 && depthRatio <= 1)) requireWithin('depthRatio', depthRatio, 0, 1);
   const { decayLengths: lambda, topCosine, topSine, baseCosine, baseSine } = solution;
   const particular = solution.load === 'triangular' ? depthRatio : 1;
   const t1 = decayCosine(lambda * depthRatio);

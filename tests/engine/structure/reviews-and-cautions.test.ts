@@ -136,24 +136,28 @@ describe('citations', () => {
     readdirSync(new URL(`shared/${folder}/`, root)).map((name) => `shared/${folder}/${name}`),
   );
 
-  it.each([...files, 'shared/design/check-tank.ts', 'shared/design/tank-checks.ts'])(
-    'of %s name known sources on every exported function',
-    (path) => {
-      const text = readFileSync(new URL(path, root), 'utf8');
-      const parts = text.split(/^export function /m);
-      for (const [i, part] of parts.slice(1).entries()) {
-        const before = parts[i] ?? '';
-        const comment = before.slice(before.lastIndexOf('/**'));
-        const cited = /@source (.+)/.exec(comment)?.[1];
-        const name = part.slice(0, part.indexOf('('));
-        expect(comment.trimEnd().endsWith('*/'), name).toBe(true);
-        expect(cited, name).toBeDefined();
-        for (const entry of (cited ?? '').split(';')) {
-          expect(SOURCES, `${name} cites ${entry}`).toHaveProperty([
-            entry.trim().split(' ')[0] ?? '',
-          ]);
-        }
+  it.each([
+    ...files,
+    'shared/design/check-tank.ts',
+    'shared/design/dome-checks.ts',
+    'shared/design/stability-checks.ts',
+    'shared/design/wall-and-band-checks.ts',
+    'shared/design/tank-design-input.ts',
+  ])('of %s name known sources on every exported function', (path) => {
+    const text = readFileSync(new URL(path, root), 'utf8');
+    const parts = text.split(/^export function /m);
+    for (const [i, part] of parts.slice(1).entries()) {
+      const before = parts[i] ?? '';
+      const comment = before.slice(before.lastIndexOf('/**'));
+      const cited = /@source (.+)/.exec(comment)?.[1];
+      const name = part.slice(0, part.indexOf('('));
+      expect(comment.trimEnd().endsWith('*/'), name).toBe(true);
+      expect(cited, name).toBeDefined();
+      for (const entry of (cited ?? '').split(';')) {
+        expect(SOURCES, `${name} cites ${entry}`).toHaveProperty([
+          entry.trim().split(' ')[0] ?? '',
+        ]);
       }
-    },
-  );
+    }
+  });
 });
