@@ -12,21 +12,27 @@ import { type Lifecycle, serveHealth } from './http/health.ts';
 import { type Metrics, measureRequests } from './http/metrics.ts';
 import { serveOpenApi } from './http/openapi.ts';
 import { servePlainPages } from './http/pages.ts';
-import { handleError, sendProblem } from './http/problem.ts';
+import { handleError, refuseAddress, sendProblem } from './http/problem.ts';
 import { tenantRoutes } from './http/route.ts';
 import { secure } from './http/security.ts';
 import { sessionCookie } from './http/session-cookie.ts';
+import { refuseUnstorableText } from './http/storable-text.ts';
 import { attachmentStore } from './modules/attachments/repository.ts';
 import { attachmentRoutes } from './modules/attachments/routes.ts';
 import { createAttachments } from './modules/attachments/use-cases.ts';
+import { billRoutes } from './modules/bills/routes.ts';
+import { createBills } from './modules/bills/use-cases.ts';
 import { budgetLineStore } from './modules/budget-lines/repository.ts';
 import { budgetLineRoutes } from './modules/budget-lines/routes.ts';
 import { createBudgetLines } from './modules/budget-lines/use-cases.ts';
+import { buildRoutes } from './modules/builds/routes.ts';
+import { createBuilds } from './modules/builds/use-cases.ts';
 import { costEntryRoutes } from './modules/cost-entries/routes.ts';
 import { createCostEntries } from './modules/cost-entries/use-cases.ts';
 import { crewStore } from './modules/crews/repository.ts';
 import { crewRoutes } from './modules/crews/routes.ts';
 import { createDesigns } from './modules/designs/create-designs.ts';
+import { revisionsForBuilding } from './modules/designs/revisions-for-building.ts';
 import { designRoutes } from './modules/designs/routes.ts';
 import { donorStore } from './modules/donors/repository.ts';
 import { donorRoutes } from './modules/donors/routes.ts';
@@ -123,6 +129,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     connectionTimeout: 60_000,
     trustProxy: options.trustProxy ?? false,
     routerOptions: { maxParamLength: 200 },
+    frameworkErrors: refuseAddress,
     return503OnClosing: false,
   });
   app.setValidatorCompiler(validatorCompiler);
@@ -150,6 +157,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     }
     forbidCaching(request, reply);
   });
+  app.addHook('preHandler', refuseUnstorableText);
   app.setNotFoundHandler(
     { preHandler: options.limitsRates === false ? [] : [app.rateLimit()] },
     (request, reply) => sendProblem(request, reply, new DomainError('not-found')),
@@ -170,6 +178,8 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
         createDesigns({ programme: programmeStore.get, replace: replaceStandardDesigns }),
       );
       sizingRoutes(routes, createSizings());
+      buildRoutes(routes, createBuilds(clock, revisionsForBuilding));
+      billRoutes(routes, createBills());
       donorRoutes(routes, donorStore);
       grantRoutes(routes, createGrants(grantStore));
       budgetLineRoutes(
