@@ -237,6 +237,7 @@ function acceptUploads(app: FastifyInstance) {
     'image/webp',
   ];
   app.addContentTypeParser(bytesTypes, asBytes, (_request, body, done) => done(null, body));
+  app.removeContentTypeParser('text/plain');
   app.addContentTypeParser(
     'application/merge-patch+json',
     { parseAs: 'string' },

@@ -147,3 +147,15 @@ export function handleError(error: unknown, request: FastifyRequest, reply: Fast
   else if (refusal.code === 'unavailable') request.log.warn({ err: error }, 'unavailable');
   return sendProblem(request, reply, refusal);
 }
+
+/** Answers addresses that cannot even be routed; no hook runs for them. */
+export function refuseAddress(error: FastifyError, request: FastifyRequest, reply: FastifyReply) {
+  reply.header('x-request-id', request.id).header('x-content-type-options', 'nosniff');
+  const isUnreadable = error.code === 'FST_ERR_BAD_URL';
+  const detail = isUnreadable ? 'The address is not well encoded.' : 'The address is too long.';
+  sendProblem(
+    request,
+    reply,
+    new DomainError(isUnreadable ? 'invalid-request' : 'not-found', { detail, cause: error }),
+  );
+}

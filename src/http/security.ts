@@ -29,6 +29,7 @@ export async function secure(
       },
     },
     referrerPolicy: { policy: 'no-referrer' },
+    xFrameOptions: { action: 'deny' },
     crossOriginResourcePolicy: { policy: 'same-origin' },
   });
   app.addHook('onSend', async (_request, reply) => {
