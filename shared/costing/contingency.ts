@@ -82,7 +82,7 @@ function normalDistribution(x: number): number {
 export function normalContingency(input: {
   readonly lines: readonly ThreePointCost[];
   readonly probability: number;
-  readonly correlationRatio?: number;
+  readonly correlationRatio?: number | undefined;
 }): Contingency {
   const { lines, probability, correlationRatio = 0 } = input;
   requireThreePoints(lines);

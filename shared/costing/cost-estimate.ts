@@ -12,7 +12,7 @@ export interface DatedRate {
   readonly unitRate: string;
   readonly currency: string;
   readonly validFrom: string;
-  readonly validUntil?: string | null;
+  readonly validUntil?: string | null | undefined;
 }
 
 export interface EstimateLine {

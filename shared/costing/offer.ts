@@ -14,13 +14,13 @@ export interface Offer {
   readonly packContent: Quantity;
   /** A unit rate: at most 6 decimals, however many its currency has. */
   readonly packPrice: Money;
-  readonly minimumPacks?: number;
-  readonly maximumPacks?: number;
+  readonly minimumPacks?: number | undefined;
+  readonly maximumPacks?: number | undefined;
   readonly validFrom: string;
   /** Last day on which it holds; open when left out. */
-  readonly validUntil?: string | null;
+  readonly validUntil?: string | null | undefined;
   /** Villages the supplier delivers to; everywhere when left out. */
-  readonly deliveryVillageIds?: readonly string[] | null;
+  readonly deliveryVillageIds?: readonly string[] | null | undefined;
 }
 
 export interface OfferNeed {
@@ -28,7 +28,7 @@ export interface OfferNeed {
   readonly unitCode: string;
   readonly quantity: Quantity;
   readonly currency: string;
-  readonly deliveryVillageId?: string | null;
+  readonly deliveryVillageId?: string | null | undefined;
 }
 
 export type OfferRefusal =

@@ -7,6 +7,7 @@ import { maximalPatterns, patternModel, patternRuns } from './cutting-patterns.t
 import {
   type CuttingProblem,
   cuttingProblem,
+  impossibleReason,
   materialBoundCount,
   raisedBound,
 } from './cutting-problem.ts';
@@ -176,19 +177,6 @@ function withoutPlan(
   };
 }
 
-function impossible(problem: CuttingProblem): string | null {
-  const usable = problem.bars.filter((bar) => bar.available > 0);
-  const longest = Math.max(0, ...usable.map((bar) => bar.size));
-  const [piece] = problem.items;
-  if (piece !== undefined && piece.size > longest) {
-    const ids = piece.pieces.map(({ id }) => id).join(', ');
-    return `piece ${ids} of ${piece.lengthThousandths / 1000} mm is longer than any stock`;
-  }
-  return Number.isFinite(materialBoundCount(problem))
-    ? null
-    : 'all the stock together is too short for the pieces with their saw cuts';
-}
-
 /**
  * A cutting plan: how many lengths of which stock, and what is cut from each, at the least cost,
  * number or length of stock (see `objective`), with a proof or a bound.
@@ -210,7 +198,7 @@ export function planCutting(input: CuttingInput, solve: SolveLp): CuttingPlan {
   requirePositive({ timeLimitS });
   requireNotNegative({ usableOffcutMm: input.usableOffcutMm ?? 0 });
   const problem = cuttingProblem(input);
-  const reason = impossible(problem);
+  const reason = impossibleReason(problem);
   if (reason !== null) return withoutPlan(problem, 'infeasible', reason, 'none');
 
   const boundCount = materialBoundCount(problem);

@@ -190,3 +190,22 @@ export function raisedBound(problem: CuttingProblem, bound: number): number {
   const step = commonDivisor(micro) / 1e6;
   return step > 0 ? Math.round(Math.ceil(bound / step - 1e-6) * step * 1e6) / 1e6 : bound;
 }
+
+/**
+ * Why no plan can exist, as far as lengths alone tell: a piece longer than any stock, or too little
+ * stock in all; null otherwise.
+ *
+ * @source gilmore-gomory-1961
+ */
+export function impossibleReason(problem: CuttingProblem): string | null {
+  const usable = problem.bars.filter((bar) => bar.available > 0);
+  const longest = Math.max(0, ...usable.map((bar) => bar.size));
+  const [piece] = problem.items;
+  if (piece !== undefined && piece.size > longest) {
+    const ids = piece.pieces.map(({ id }) => id).join(', ');
+    return `piece ${ids} of ${piece.lengthThousandths / 1000} mm is longer than any stock`;
+  }
+  return Number.isFinite(materialBoundCount(problem))
+    ? null
+    : 'all the stock together is too short for the pieces with their saw cuts';
+}

@@ -2,9 +2,9 @@ export interface CuttingStock {
   readonly id: string;
   readonly lengthMm: number;
   /** Any number when left out. */
-  readonly availableCount?: number;
+  readonly availableCount?: number | undefined;
   /** Cost of one length, for all stocks or for none. */
-  readonly cost?: number;
+  readonly cost?: number | undefined;
 }
 
 export interface CuttingPiece {
@@ -15,11 +15,11 @@ export interface CuttingPiece {
 
 export interface CuttingInput {
   readonly stock: readonly CuttingStock[];
-  readonly kerfMm?: number;
+  readonly kerfMm?: number | undefined;
   readonly pieces: readonly CuttingPiece[];
-  readonly timeLimitS?: number;
+  readonly timeLimitS?: number | undefined;
   /** Offcuts at least this long are listed as stock for a later plan. */
-  readonly usableOffcutMm?: number;
+  readonly usableOffcutMm?: number | undefined;
 }
 
 export interface CuttingPattern {
@@ -38,11 +38,11 @@ export type CuttingMethod = 'bound' | 'patterns' | 'arc-flow' | 'columns' | 'fir
 export interface CuttingPlan {
   /** `unsolved`: no plan was found and none was proved impossible in the time given. */
   readonly status: 'optimal' | 'feasible' | 'infeasible' | 'unsolved';
-  readonly reason?: string;
+  readonly reason?: string | undefined;
   readonly objective: CuttingObjective;
   readonly method: CuttingMethod;
   readonly stockCount: number;
-  readonly totalCost?: number;
+  readonly totalCost?: number | undefined;
   readonly totalStockMm: number;
   /** No plan uses fewer lengths than this. */
   readonly lowerBoundCount: number;
@@ -63,7 +63,7 @@ export interface LpOutcome {
   readonly objectiveValue: number | null;
   readonly primalByColumn: Readonly<Record<string, number | null>>;
   /** Duals of the rows in model order; continuous models only. */
-  readonly dualByRow?: readonly number[];
+  readonly dualByRow?: readonly number[] | undefined;
 }
 
 /** Solves a model in CPLEX LP text; integer models with a relative gap of 0. */

@@ -24,7 +24,7 @@ export interface MaterialNeed {
   readonly quantity: Quantity;
   readonly deliveryVillageId: string;
   /** Only offers of this supplier serve, when given. */
-  readonly supplierId?: string | null;
+  readonly supplierId?: string | null | undefined;
 }
 
 export interface OrderLine {

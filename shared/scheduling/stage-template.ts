@@ -16,12 +16,12 @@ export interface StageCheck {
   readonly code: string;
   readonly title: string;
   readonly unit: 'm' | 'mm' | 'day' | 'h' | 'L' | 'mg/L' | 'pH' | 'yes-no';
-  readonly nominal?: number;
-  readonly minimum?: number;
-  readonly maximum?: number;
+  readonly nominal?: number | undefined;
+  readonly minimum?: number | undefined;
+  readonly maximum?: number | undefined;
   /** True where builders do it so and no published source was found. */
   readonly isCommonPractice: boolean;
-  readonly source?: SourceId;
+  readonly source?: SourceId | undefined;
 }
 
 export interface Stage {

@@ -1,39 +1,6 @@
 import type { MeasureName } from './measures.ts';
-import type { LabourWork, MaterialWork, MixWork, TakeoffRecipe, UnitCode } from './recipe.ts';
-
-type Place = readonly [lineCode: string, stageCode: string, part: string];
-
-const material = (
-  [lineCode, stageCode, part]: Place,
-  materialCode: string,
-  unitCode: UnitCode,
-  quantityPerMeasure: number,
-  measure: MeasureName,
-  wasteRatio: number,
-): MaterialWork => ({
-  kind: 'material',
-  lineCode,
-  stageCode,
-  part,
-  materialCode,
-  unitCode,
-  quantityPerMeasure,
-  measure,
-  wasteRatio,
-});
-
-const mix = (
-  [lineCode, stageCode, part]: Place,
-  measure: MeasureName,
-  rest: Pick<MixWork, 'mix' | 'layer' | 'volumeM3PerMeasure' | 'allowanceRatio'>,
-): MixWork => ({ kind: 'mix', lineCode, stageCode, part, measure, ...rest });
-
-const labour = (
-  [lineCode, stageCode, part]: Place,
-  trade: LabourWork['trade'],
-  daysPerMeasure: number,
-  measure: MeasureName,
-): LabourWork => ({ kind: 'labour', lineCode, stageCode, part, trade, daysPerMeasure, measure });
+import type { LabourWork, MixWork, TakeoffRecipe } from './recipe.ts';
+import { labour, material, mix } from './recipe-lines.ts';
 
 /** Mason 0.081 and helpers 0.066 day/m² for a coat of 12 to 13 mm. */
 const COAT_MASON_DAYS_PER_M2 = 0.08125;

@@ -123,7 +123,7 @@ export function learningCurveDays(input: {
   readonly firstTankDays: number;
   readonly tankCount: number;
   readonly learningRatio: number;
-  readonly firstTankNumber?: number;
+  readonly firstTankNumber?: number | undefined;
 }): number {
   const { firstTankDays, tankCount, learningRatio, firstTankNumber = 1 } = input;
   requireNotNegative({ firstTankDays });

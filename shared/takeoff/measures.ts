@@ -70,7 +70,12 @@ const NO_BAMBOO = {
   roofTieWireKg: 0,
 } as const;
 
-/** Mortar in the wall's thickness, all coats together. */
+/**
+ * Mortar in the wall's thickness, all coats together: wall less boards [m].
+ *
+ * @throws {EngineError} `inconsistent` when the boards leave no room
+ * @source takeoff-own
+ */
 export function wallMortarThicknessM(geometry: TakeoffGeometry, boardThicknessM: number): number {
   const mortarM = geometry.wallThicknessM - boardThicknessM;
   if (!(mortarM > 0)) {

@@ -66,7 +66,7 @@ export function mortarMaterials(mix: MortarMixName, volumeM3: number): MixMateri
 export function cementByVolumeRuleKgPerM3(input: {
   readonly dryVolumeRatio: number;
   readonly sandParts: number;
-  readonly coarseParts?: number;
+  readonly coarseParts?: number | undefined;
 }): number {
   const { dryVolumeRatio, sandParts, coarseParts = 0 } = input;
   requirePositive({ dryVolumeRatio, sandParts });

@@ -51,17 +51,17 @@ export interface MixWork extends RecipeLine {
   readonly kind: 'mix';
   readonly mix: MortarMixName | ConcreteMixName;
   /** The measure times this thickness is the volume; without it the measure is the volume. */
-  readonly layer?: LayerThickness;
+  readonly layer?: LayerThickness | undefined;
   /** Volume per unit of the measure, instead of a layer. */
-  readonly volumeM3PerMeasure?: number;
-  readonly allowanceRatio?: number;
+  readonly volumeM3PerMeasure?: number | undefined;
+  readonly allowanceRatio?: number | undefined;
 }
 
 export interface MaterialWork extends RecipeLine {
   readonly kind: 'material';
   readonly materialCode: string;
   /** Adds the band's size to the material code: steel-band-25x2. */
-  readonly sizedByBand?: boolean;
+  readonly sizedByBand?: boolean | undefined;
   readonly unitCode: UnitCode;
   readonly quantityPerMeasure: number;
   readonly wasteRatio: number;

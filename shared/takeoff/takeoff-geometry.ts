@@ -5,20 +5,20 @@ export interface TakeoffGeometry {
   readonly insideDiameterM: number;
   readonly waterDepthM: number;
   /** Height of the wall; the water depth when left out. */
-  readonly wallHeightM?: number;
+  readonly wallHeightM?: number | undefined;
   readonly wallThicknessM: number;
   readonly bands: {
     readonly widthMm: number;
     readonly thicknessMm: number;
-    readonly count?: number;
-    readonly levelsBelowWaterM?: readonly number[];
+    readonly count?: number | undefined;
+    readonly levelsBelowWaterM?: readonly number[] | undefined;
   };
   readonly dome: {
     readonly riseM: number;
     readonly thicknessM: number;
     readonly gridSpacingM: number;
     /** The recipe's strip thickness when left out. */
-    readonly stripThicknessMm?: number;
+    readonly stripThicknessMm?: number | undefined;
   };
   readonly slab: { readonly diameterM: number; readonly thicknessM: number };
 }

@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import {
   aggregateOrders,
   compareQuantities,
@@ -11,6 +11,9 @@ import {
   sumQuantities,
   toQuantity,
 } from '../../shared/index.ts';
+
+// Solving and thousands of draws are slow on a busy machine.
+vi.setConfig({ testTimeout: 120_000 });
 
 const needs: fc.Arbitrary<MaterialNeed[]> = fc.array(
   fc.record({

@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import {
   addDays,
   BAMBOO_BAND_MORTAR_STAGES,
@@ -9,6 +9,9 @@ import {
   type StageFact,
   stageWeights,
 } from '../../shared/index.ts';
+
+// Solving and thousands of draws are slow on a busy machine.
+vi.setConfig({ testTimeout: 120_000 });
 
 const template = BAMBOO_BAND_MORTAR_STAGES;
 const ROLES = ['inspector', 'engineer', 'coordinator', 'supervisor'];

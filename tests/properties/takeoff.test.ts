@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import {
   BAMBOO_BAND_MORTAR_RECIPE,
   compareQuantities,
@@ -16,6 +16,9 @@ import {
   toQuantity,
   withWasteQuantity,
 } from '../../shared/index.ts';
+
+// Solving and thousands of draws are slow on a busy machine.
+vi.setConfig({ testTimeout: 120_000 });
 
 const micro = (max: number) =>
   fc.integer({ min: 0, max }).map((value) => toQuantity(value / 1_000_000));

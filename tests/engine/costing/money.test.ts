@@ -7,6 +7,7 @@ import {
   compareMoney,
   currencyCodes,
   currencyExponent,
+  exchangeMoney,
   lineAmount,
   money,
   type Offer,
@@ -143,6 +144,25 @@ describe('lines', () => {
     expect(packUnitRate(eur('20'), '3')).toBe('6.666667');
     expect(packUnitRate(eur('100'), '10')).toBe('10');
     expect(() => packUnitRate(eur('1'), '0')).toThrow(/^packContent /);
+  });
+});
+
+describe('exchange', () => {
+  it.each([
+    ['100.00', 'EUR', '4075.25', 'UGX', '407525'],
+    ['0.01', 'EUR', '50', 'UGX', '0'],
+    ['0.03', 'EUR', '50', 'UGX', '2'],
+    ['407525', 'UGX', '0.0002453837', 'EUR', '100.00'],
+    ['10.00', 'EUR', '0.3335', 'KWD', '3.335'],
+  ])('%s %s at %s is %s %s, half to even', (amount, from, rate, to, expected) => {
+    expect(exchangeMoney(money(amount, from), rate, to)).toEqual({
+      amount: expected,
+      currency: to,
+    });
+  });
+
+  it('refuses a rate of eleven decimals', () => {
+    expect(() => exchangeMoney(eur('1'), '0.12345678901', 'USD')).toThrow(/^rate /);
   });
 });
 

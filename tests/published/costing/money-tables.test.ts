@@ -1,4 +1,4 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import {
   capitalRecoveryFactor,
   earnedSchedule,
@@ -15,6 +15,9 @@ import {
 } from '../../../shared/index.ts';
 import { expectPrinted } from '../takeoff/printed.ts';
 import published from './money-tables.json' with { type: 'json' };
+
+// Solving and thousands of draws are slow on a busy machine.
+vi.setConfig({ testTimeout: 120_000 });
 
 describe('life-cycle cost', () => {
   it.each(published.capitalRecovery.rows)('recovers capital at %s over %s years', (...row) => {
