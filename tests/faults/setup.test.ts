@@ -128,18 +128,22 @@ test('passes signals to the service and its exit code on', async () => {
   expect(await ended).toBe(7);
 });
 
-test('ends the service when npm was told to end', async () => {
+test.each([
+  { signal: 'SIGTERM', code: 7 },
+  { signal: 'SIGINT', code: 5 },
+  // A killed npm cannot tell; the service notices.
+  { signal: 'SIGKILL', code: null },
+] as const)('ends the service when npm gets $signal', async ({ signal, code }) => {
   const npm = await project.startUntil('npm start', { STAY: '1' }, 'ready');
   expect(await project.calls()).toContain('end tsc -b');
   const ended = new Promise((resolve) => npm.once('close', resolve));
-  npm.kill('SIGTERM');
-  await ended;
-  expect(
-    await eventually('the service to stop', async () => {
-      const calls = await project.calls();
-      return calls.length > 0 ? calls : undefined;
-    }),
-  ).toEqual(['stopped']);
+  npm.kill(signal);
+  expect(await ended).toBe(code);
+  const calls = await eventually('the service to stop', async () => {
+    const lines = await project.calls();
+    return lines.length > 0 ? lines : undefined;
+  });
+  expect(calls).toEqual([`stopped by ${signal === 'SIGINT' ? 'SIGINT' : 'SIGTERM'}`]);
 });
 
 test('ends with the exit code of the part that failed', async () => {

@@ -3,6 +3,7 @@ import { chmod, cp, mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/prom
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { promisify } from 'node:util';
+import manifest from '../../package.json' with { type: 'json' };
 import { eventually } from './database-users.ts';
 
 const SETUP = join(import.meta.dirname, '..', '..', 'src', 'setup');
@@ -57,7 +58,11 @@ const STAND_INS = [
 
 const MAIN = `
 import { appendFileSync } from 'node:fs';
-process.on('SIGTERM', () => { appendFileSync('calls.log', 'stopped\\n'); process.exit(7); });
+const stop = (signal) => {
+  appendFileSync('calls.log', 'stopped by ' + signal + '\\n');
+  process.exit(signal === 'SIGTERM' ? 7 : 5);
+};
+process.on('SIGTERM', stop).on('SIGINT', stop);
 if (process.env.STAY) { console.log('ready'); setInterval(() => {}, 1_000); }
 else console.log('served by', process.argv[1].split('/').at(-1));
 `;
@@ -85,8 +90,8 @@ export async function makeSetupFixture(): Promise<SetupFixture> {
   };
   await cp(SETUP, join(folder, 'src', 'setup'), { recursive: true });
   for (const { name, file, program } of STAND_INS) {
-    const manifest = { name, version: '1.0.0', type: 'module' };
-    await write(`stand-ins/${name}/package.json`, JSON.stringify(manifest));
+    const about = { name, version: '1.0.0', type: 'module' };
+    await write(`stand-ins/${name}/package.json`, JSON.stringify(about));
     await write(`stand-ins/${name}/${file}`, program);
     await chmod(join(folder, 'stand-ins', name, file), 0o755);
   }
@@ -103,7 +108,7 @@ export async function makeSetupFixture(): Promise<SetupFixture> {
       name: 'fixture',
       private: true,
       type: 'module',
-      scripts: { start: 'node src/setup/start.mjs' },
+      scripts: { start: manifest.scripts.start },
       dependencies: packages(false),
       devDependencies: packages(true),
     }),
