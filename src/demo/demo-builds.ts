@@ -11,7 +11,7 @@ export type DemoSeason = Awaited<ReturnType<typeof makeProgramme>>;
 export type DemoBuild = PlannedBuild & Build;
 
 /** Days between two starts, so that the season is half-way today. */
-const DAYS_BETWEEN_STARTS = 1.6;
+const DAYS_BETWEEN_STARTS = 2;
 const POLL_MS = 50;
 
 /** Which grants pay for the builds of a village, by its place in the list; shares add up to 1. */

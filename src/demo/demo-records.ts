@@ -19,8 +19,8 @@ import type { Random } from './seeded-random.ts';
 export type Ids = ReadonlyMap<string, string>;
 
 /** Days before today on which the season began, and its length. */
-export const SEASON_AGE_DAYS = 100;
-export const SEASON_DAYS = 210;
+export const SEASON_AGE_DAYS = 84;
+export const SEASON_DAYS = 235;
 /** Twenty whole years, the same on every day that the demo is loaded. */
 const RAIN_RECORD = { startsOn: '2006-01-01', endsOn: '2025-12-31' };
 

@@ -25,7 +25,7 @@ const PRICES: Readonly<Record<string, Price>> = {
   sand: ['MTQ', '1', '18.00', 3, 'aggregate'],
   'coarse-aggregate': ['MTQ', '1', '24.00', 3, 'aggregate'],
   hardcore: ['MTQ', '1', '15.00', 3, 'aggregate'],
-  water: ['LTR', '1', '0.004', 1, 'water'],
+  water: ['XDR', '200', '0.80', 1, 'water'],
   'bamboo-culm': ['XBE', '10', '14.00', 10, 'bamboo'],
   borax: ['XSA', '25', '38.00', 14, 'treatment'],
   'boric-acid': ['XSA', '25', '44.00', 14, 'treatment'],
@@ -89,7 +89,7 @@ export async function makePriceList(
     });
     materialIds.set(code, material.id);
     for (const [rank, supplier] of SUPPLIERS_OF[category].entries()) {
-      const pricePerPack = rank === 0 ? price : (Number(price) * SECOND_SUPPLIER_FACTOR).toFixed(4);
+      const pricePerPack = rank === 0 ? price : (Number(price) * SECOND_SUPPLIER_FACTOR).toFixed(2);
       await coordinator.post('/offers', {
         supplierId: supplierIds.get(supplier),
         materialId: material.id,

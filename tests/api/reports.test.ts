@@ -1,4 +1,5 @@
 import { randomUUID } from 'node:crypto';
+import Big from 'big.js';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { report, reportRecord } from '../../shared/contract/report.ts';
@@ -140,6 +141,11 @@ describe('donor reports', () => {
         contribution: '1250',
       },
     ]);
+    for (const figure of frozen.content.figures.filter(({ basis }) => basis === 'recorded')) {
+      const behind = await recordsOf(figure.recordsUrl);
+      const sum = behind.reduce((total, { contribution }) => total.plus(contribution), new Big(0));
+      expect(sum.toFixed(), figure.code).toBe(figure.value);
+    }
     const csv = await service.http
       .get(`/v1/reports/${frozen.id}/figures.csv`)
       .set(coordinator.auth)

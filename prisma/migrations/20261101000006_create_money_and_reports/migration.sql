@@ -74,7 +74,7 @@ create table report_figure_record (
   noun text not null,
   record_id uuid not null,
   label text not null,
-  contribution numeric(24,6) not null,
+  contribution numeric(30,8) not null,
   constraint report_figure_record_pkey primary key (organisation_id, report_id, figure_code, noun, record_id),
   constraint report_figure_record_report_id_fkey foreign key (organisation_id, report_id) references report (organisation_id, id)
 );

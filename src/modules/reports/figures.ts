@@ -19,11 +19,14 @@ const HALF_EVEN = 2;
 export const sumOf = (records: readonly ReportRecord[]): string =>
   records.reduce((sum, { contribution }) => sum.plus(contribution), new Big(0)).toFixed();
 
+/** Decimals of a contribution: those of a share. Rounded before it is summed, so that sums are exact. */
+const CONTRIBUTION_DECIMALS = 8;
+
 const buildRecord = (build: BuildAtDate, contribution: string | number): ReportRecord => ({
   noun: 'build',
   recordId: build.id,
   label: `${build.code}, ${build.village_name}`,
-  contribution: new Big(contribution).toFixed(),
+  contribution: new Big(contribution).round(CONTRIBUTION_DECIMALS, HALF_EVEN).toFixed(),
 });
 
 const costRecord = (cost: CostSource): ReportRecord => ({
