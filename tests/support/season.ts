@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import type { TankDesignInput } from '../../shared/design/tank-design-input.ts';
+import { BAMBOO_BAND_MORTAR_MATERIALS } from '../../shared/takeoff/materials.ts';
 import { ensureBambooBandMortarKind } from '../../src/modules/tank-kinds/ensure-kind.ts';
 import type { TestPerson, TestService } from './service.ts';
 
@@ -175,4 +176,101 @@ export async function makeSites(
     ),
   );
   return rows.map(({ id }) => id);
+}
+
+/** Every material of the kind, with bands of the two sizes that the tests use. */
+export const CATALOGUE = BAMBOO_BAND_MORTAR_MATERIALS.flatMap(({ materialCode, unitCode }) =>
+  materialCode === 'steel-band'
+    ? ['25x2', '30x2'].map((size) => ({ code: `steel-band-${size}`, unitCode }))
+    : [{ code: materialCode, unitCode }],
+);
+
+export interface OfferFacts {
+  readonly packContent?: string;
+  readonly pricePerPack?: string;
+  readonly currency?: string;
+  readonly minimumPacks?: number;
+  readonly validFrom?: string;
+  readonly validUntil?: string;
+  readonly withdrawnOn?: string | null;
+}
+
+/** The whole catalogue of materials; answers their ids by code. */
+export async function makeCatalogue(
+  service: TestService,
+  { coordinator }: Season,
+): Promise<ReadonlyMap<string, string>> {
+  const rows = CATALOGUE.map((material) => ({ ...material, id: randomUUID() }));
+  await service.as(coordinator, (tx) =>
+    tx.sql(
+      `insert into material (organisation_id, id, code, name, category, unit_code)
+       select $1, id, code, code, case when code like 'labour-%' then 'labour' else 'other' end, "unitCode"
+       from jsonb_to_recordset($2) as m (id uuid, code text, "unitCode" text)`,
+      [coordinator.organisationId, JSON.stringify(rows)],
+    ),
+  );
+  return new Map(rows.map(({ code, id }) => [code, id]));
+}
+
+/** Offers of one new supplier, in EUR for the whole of 2026 and 2027 unless told otherwise. */
+export async function makeOffers(
+  service: TestService,
+  { coordinator }: Season,
+  offers: readonly (OfferFacts & { readonly materialId: string })[],
+): Promise<string[]> {
+  const org = coordinator.organisationId;
+  const supplierId = randomUUID();
+  const rows = offers.map((facts) => ({
+    packContent: '1',
+    pricePerPack: '1.00',
+    currency: 'EUR',
+    minimumPacks: 1,
+    validFrom: '2026-01-01',
+    validUntil: '2027-12-31',
+    withdrawnOn: null,
+    ...facts,
+    id: randomUUID(),
+  }));
+  await service.as(coordinator, async (tx) => {
+    await tx.sql(
+      `insert into supplier (organisation_id, id, code, name, place) values ($1, $2, $3, 'Supplier', 'Town')`,
+      [org, supplierId, `U-${shortCode()}`],
+    );
+    await tx.sql(
+      `insert into offer (organisation_id, id, supplier_id, material_id, pack_code, pack_content, price_per_pack,
+         currency, minimum_packs, lead_days, valid_from, valid_until, withdrawn_on)
+       select $1, id, $2, "materialId", 'XPK', "packContent", "pricePerPack", currency, "minimumPacks", 3,
+         "validFrom", "validUntil", "withdrawnOn"
+       from jsonb_to_recordset($3) as o (id uuid, "materialId" uuid, "packContent" numeric,
+         "pricePerPack" numeric, currency text, "minimumPacks" integer, "validFrom" date, "validUntil" date,
+         "withdrawnOn" date)`,
+      [org, supplierId, JSON.stringify(rows)],
+    );
+  });
+  return rows.map(({ id }) => id);
+}
+
+/** Grants of the programme, all of one new donor. */
+export async function makeGrants(
+  service: TestService,
+  { coordinator, programmeId }: Season,
+  count: number,
+): Promise<string[]> {
+  const org = coordinator.organisationId;
+  const donorId = randomUUID();
+  const ids = Array.from({ length: count }, () => randomUUID());
+  await service.as(coordinator, async (tx) => {
+    await tx.sql(
+      `insert into donor (organisation_id, id, code, name) values ($1, $2, $3, 'Donor')`,
+      [org, donorId, `N-${shortCode()}`],
+    );
+    await tx.sql(
+      `insert into grant_agreement (organisation_id, id, programme_id, donor_id, code, title, currency, amount,
+         starts_on, ends_on, rate_policy)
+       select $1, id, $2, $3, 'G-' || left(id::text, 8), 'Grant', 'EUR', 1000000, '2026-01-01', '2027-12-31', 'fixed'
+       from unnest($4::uuid[]) as g (id)`,
+      [org, programmeId, donorId, ids],
+    );
+  });
+  return ids;
 }
