@@ -35,6 +35,7 @@ const SUM_ROUNDING_RATIO = 1e-12;
  * @returns storages [L], null where no storage is enough, and the critical periods [days]
  * @throws {EngineError} `not-finite`, `out-of-range` or `inconsistent` for malformed input
  * @source thomas-burden-1963 sequent peak
+ * @source rippl-1883 mass curve
  * @source loucks-van-beek-2017 sequent peak table
  */
 export function sequentPeak(run: Pick<StorageRun, 'dailyInflowL' | 'demandLPerDay'>): SequentPeak {

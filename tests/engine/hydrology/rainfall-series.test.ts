@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import {
+  ANY_RAIN_FROM_MM,
   checkRainfallSeries,
   completeDailyRain,
   drySpells,
@@ -81,11 +82,13 @@ describe('dry and wet days', () => {
     expect(wetDayCount(record)).toBe(2);
     expect(wetDayCount(record, 0.9)).toBe(3);
     expect(wetDayCount(record, 5.1)).toBe(0);
+    expect(wetDayCount(series(0, 0.1), ANY_RAIN_FROM_MM)).toBe(1);
   });
 
   it('has no dry run where every day is wet, and counts a run at the end', () => {
     expect(longestDryRun(series(3, 3))).toEqual({ dayCount: 0, startsOn: null, endsOn: null });
     expect(longestDryRun(series(3, 0)).endsOn).toBe('2023-12-31');
+    expect(longestDryRun(series(0, 3, 0)).endsOn).toBe('2023-12-30');
   });
 
   it('refuses a threshold of zero and a run of no days', () => {

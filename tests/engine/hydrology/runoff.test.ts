@@ -24,6 +24,13 @@ describe('runoff of roofs', () => {
     expect(annualRunoff([pitched], 1000)).toBeCloseTo(40_500, 8);
   });
 
+  // Texas Manual on Rainwater Harvesting (2005): 1 inch on 1 square foot, printed as 0.62 gal; the
+  // six digits follow from the definitions of inch and gallon.
+  it('sheds 0.623377 US gallons for an inch on a square foot', () => {
+    const squareFoot = { planAreaM2: 0.3048 ** 2, runoffCoefficient: 1 };
+    expect(annualRunoff([squareFoot], 25.4) / 3.785411784).toBeCloseTo(0.623377, 6);
+  });
+
   it('adds the roofs that drain to one tank', () => {
     const shed = { planAreaM2: 20, runoffCoefficient: 0.5, gutterEfficiencyRatio: 0.5 };
     expect(catchmentLPerMm([roof, shed])).toBe(45);

@@ -129,7 +129,8 @@ describe('roof area for a given tank', () => {
     expect(before.summary.daysMetRatio).toBeGreaterThanOrEqual(0.8);
   });
 
-  it('refuses a roof below a tenth of a square metre', () => {
+  it('needs a tenth of a square metre for a target of zero, and refuses less', () => {
+    expect(roofAreaForTarget({ ...tank, targetReliabilityRatio: 0 }).planAreaM2).toBe(0.1);
     const none = { ...tank, greatestAreaM2: 0.05 };
     expectRefusal(() => roofAreaForTarget(none), 'out-of-range', 'greatestAreaM2');
   });

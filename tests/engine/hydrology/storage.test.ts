@@ -121,6 +121,7 @@ describe('storage balance', () => {
       simulateStorage({ ...run, ...tank, rationing: { belowVolumeRatio, demandRatio } });
     expectRefusal(ration(2, 0.5), 'out-of-range', 'rationing.belowVolumeRatio');
     expectRefusal(ration(0.2, -0.5), 'out-of-range', 'rationing.demandRatio');
+    expectRefusal(ration(0.2, 1.5), 'out-of-range', 'rationing.demandRatio');
   });
 
   it('keeps the order of the capacities, odd in number, and repeats equal ones alike', () => {
@@ -178,6 +179,8 @@ describe('supply by month and year', () => {
       volumeEquivalentPeopleDays: 15,
       potentialPeopleDays: 20,
     });
+    const dry = { ...input, daysMetCount: 0, totalYieldL: 0 };
+    expect(peopleDays(dry).volumeEquivalentPeopleDays).toBe(0);
     expectRefusal(() => peopleDays({ ...input, people: 1.5 }), 'out-of-range', 'people');
     expectRefusal(() => peopleDays({ ...input, daysMetCount: 5 }), 'out-of-range', 'daysMetCount');
     const nothing = { ...input, litresPerPersonPerDay: 0 };

@@ -49,7 +49,7 @@ describe('published doses', () => {
     expect(Math.round(grams)).toBe(printedG);
   });
 
-  // Logan City Council: 12.5 mL of 4 % household bleach to 100 L for 5 mg/L.
+  // Logan City Council (logan-city-bleach): 12.5 mL of 4 % household bleach to 100 L for 5 mg/L.
   it('agree with Logan City for household bleach', () => {
     expectPrinted(amount(100, 5, liquid(0.04)), '12.5', '100 L');
     expectPrinted(amount(1000, 5, liquid(0.04)), '125', '1000 L');
@@ -62,7 +62,7 @@ describe('published doses', () => {
     expectPrinted(amount(20_000, 10, powder(0.65), 'shock'), '307.7', '10 mg/L in 20 000 L, 65 %');
   });
 
-  // WHO and WEDC technical note 3 [memory]: 80 g to 1000 L; at 70 % that is 56 mg/L.
+  // WHO and WEDC technical note 3 (wedc-technical-note-3) [memory]: 80 g to 1000 L; at 70 % that is 56 mg/L.
   it('give the strength of the emergency-tank dose', () => {
     expectPrinted(doseOfPowder(80, 1000, 0.7), '56', '80 g');
   });

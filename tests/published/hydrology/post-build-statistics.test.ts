@@ -44,7 +44,7 @@ describe('Wilson interval', () => {
 });
 
 describe('Kaplan–Meier curve', () => {
-  // Freireich and others (1963), 6-MP and placebo arms, weeks, as printed in Le, Example 11.1.
+  // Freireich and others (freireich-1963), 6-MP and placebo arms, weeks, as printed in Le, Example 11.1.
   const failed = (times: number[]): ObservedLife[] =>
     times.map((time) => ({ time, hasFailed: true }));
   const left = (times: number[]): ObservedLife[] =>
@@ -97,7 +97,7 @@ describe('sample sizes', () => {
     expect(visitSampleSize({ ...example, populationCount: 3200 })).toBe(356);
   });
 
-  // Computed apart from this engine with z = 1.959964; Krejcie and Morgan (1970) print 80 for 100.
+  // Computed apart from this engine with z = 1.959964; krejcie-morgan-1970 print 80 for 100.
   it.each([
     [50, 45],
     [100, 80],

@@ -40,7 +40,7 @@ describe('firm yield of the NOAA series', () => {
 });
 
 // Independent method: linear programmes solved by HiGHS.
-describe('linear programmes', () => {
+describe('linear programmes', { timeout: 60_000 }, () => {
   it.each(limits.programme)('give the least storage of $series', (row) => {
     const dailyInflowL = inflowOf(row.series);
     const goal = { demandLPerDay: row.demandLPerDay };

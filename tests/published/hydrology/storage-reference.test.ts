@@ -11,6 +11,7 @@ import {
   storageReliability,
   summariseStorage,
 } from '../../../shared/index.ts';
+import { exactBalance } from './exact-balance.ts';
 import { NOAA_STARTS_ON, noaaRainMm, type Station } from './noaa-rain.ts';
 import { expectPrinted } from './printed.ts';
 import reference from './storage-reference.json' with { type: 'json' };
@@ -142,6 +143,24 @@ describe('daily storage balance on the NOAA series', () => {
     expectPrinted(days.fullServicePeopleDays, printed.fullServicePeopleDays, 'full');
     expectPrinted(days.volumeEquivalentPeopleDays, printed.volumeEquivalentPeopleDays, 'volume');
     expectPrinted(days.potentialPeopleDays, printed.potentialPeopleDays, 'potential');
+  });
+});
+
+describe('the Seattle table itself', () => {
+  const tenths = RAIN.seattle.map((rainMm) => BigInt(Math.round(rainMm * 10)));
+
+  it.each(RULES)('agrees with exact whole-number arithmetic under %s', (rule) => {
+    const { columns } = reference.fullTable;
+    reference.fullTable[rule].forEach((row, index) => {
+      const exact = exactBalance(tenths, {
+        capacityL: BigInt(capacitiesL[index] as number),
+        demandLPerDay: 100n,
+        isAfterSpillage: rule === 'yield-after-spillage',
+      });
+      for (const [name, value] of Object.entries(exact)) {
+        expect(`${name} ${value}`).toBe(`${name} ${row[columns.indexOf(name)]}`);
+      }
+    });
   });
 });
 
