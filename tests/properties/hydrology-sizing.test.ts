@@ -24,7 +24,7 @@ const anyCase = fc.record({
   operatingRule: rule,
 });
 
-describe('laws that the searches rest on', () => {
+describe('laws that the searches rest on', { timeout: 60_000 }, () => {
   it('neither measure falls as the tank grows, also below a day of demand', () => {
     fc.assert(
       fc.property(anyCase, fc.integer({ min: 1, max: 80 }), litres(20), (run, size, more) => {
@@ -67,7 +67,7 @@ describe('laws that the searches rest on', () => {
   });
 });
 
-describe('searches against trying every size', () => {
+describe('searches against trying every size', { timeout: 60_000 }, () => {
   const measure = fc.constantFrom('volumetric' as const, 'days-met' as const);
   const ratioOf = { volumetric: 'volumetricReliabilityRatio', 'days-met': 'daysMetRatio' } as const;
 

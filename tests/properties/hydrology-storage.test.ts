@@ -53,7 +53,7 @@ const measures = (
   initialVolumeL = 0,
 ) => reliability(simulateStorage({ ...one, operatingRule, initialVolumeL }));
 
-describe('laws of the storage balance', () => {
+describe('laws of the storage balance', { timeout: 60_000 }, () => {
   it('closes: start + inflow = yield + overflow + end, every part not negative', () => {
     fc.assert(
       fc.property(realCase, ({ startRatio, ...run }) => {
@@ -131,7 +131,7 @@ describe('laws of the storage balance', () => {
   });
 });
 
-describe('the summary without a trace', () => {
+describe('the summary without a trace', { timeout: 60_000 }, () => {
   const keys = [
     'daysMetCount',
     'deficitDayCount',
@@ -169,7 +169,7 @@ describe('the summary without a trace', () => {
   });
 });
 
-describe('sequent peak', () => {
+describe('sequent peak', { timeout: 60_000 }, () => {
   it('is the greatest running deficit, as the mass curve has it', () => {
     fc.assert(
       fc.property(wholeCase, ({ dailyInflowL, demandLPerDay }) => {
