@@ -64,6 +64,8 @@ export type Holder = {
 };
 
 export type HolderFactory = {
+  /** Where the compiled supervisor is. */
+  folder: string;
   start(options: HolderOptions): Holder;
   killAll(): Promise<void>;
   remove(): Promise<void>;
@@ -94,6 +96,7 @@ export async function compileHolder(): Promise<HolderFactory> {
     await Promise.all(holders.map((holder) => holder.kill()));
   };
   return {
+    folder,
     start: (options) => {
       const holder = startHolder(join(folder, 'holder.js'), {
         ...(binaryPackage !== undefined && options.ids ? { binaryPackage } : {}),
