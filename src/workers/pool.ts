@@ -7,11 +7,12 @@ import type { TaskInput, TaskName, TaskOutput } from './registry.ts';
 import { unpackThrown } from './thrown.ts';
 import type { Call, Outcome } from './worker.ts';
 
-/** Heap of one worker. A task that needs more ends its worker, never the process. */
-const RESOURCE_LIMITS = { maxOldGenerationSizeMb: 384, maxYoungGenerationSizeMb: 64 };
+/** Heap of one worker; a workbook of 50,000 full rows needs half of it. A task that needs more ends its worker, never the process. */
+const RESOURCE_LIMITS = { maxOldGenerationSizeMb: 256, maxYoungGenerationSizeMb: 64 };
 /** Two at least, so that a long calculation leaves a thread for a file that somebody waits for. */
 const MAX_THREADS = Math.max(2, availableParallelism());
-const MAX_WAITING = 20;
+/** Few, because a request that waits here holds its connection to the database. */
+const MAX_WAITING = 4;
 const IDLE_BEFORE_STOP_MS = 30_000;
 
 export interface RunOptions {
@@ -61,7 +62,8 @@ export async function runInWorker<Name extends TaskName>(
 }
 
 function started(): Piscina<Call, Outcome> {
-  pool ??= new Piscina<Call, Outcome>({
+  if (pool) return pool;
+  pool = new Piscina<Call, Outcome>({
     filename: workerFile(),
     minThreads: 0,
     maxThreads: MAX_THREADS,
@@ -69,6 +71,8 @@ function started(): Piscina<Call, Outcome> {
     maxQueue: MAX_WAITING,
     resourceLimits: RESOURCE_LIMITS,
   });
+  // A worker may run out of memory while it is being ended; its task has been answered by then.
+  pool.on('error', () => undefined);
   return pool;
 }
 

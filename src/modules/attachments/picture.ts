@@ -16,6 +16,8 @@ const DECODING_LIMIT_S = 15;
 const QUALITY = 82;
 /** Pictures decoded at the same time; each may need a few hundred megabytes. */
 const MAX_AT_ONCE = 2;
+/** Few, because a request that waits here holds its connection to the database. */
+const MAX_WAITING = 4;
 
 const FORMATS = {
   'image/jpeg': 'jpeg',
@@ -78,8 +80,15 @@ let runningCount = 0;
 const waiting: (() => void)[] = [];
 
 async function inTurn<Result>(work: () => Promise<Result>): Promise<Result> {
-  if (runningCount >= MAX_AT_ONCE) await new Promise<void>((resolve) => waiting.push(resolve));
-  else runningCount += 1;
+  if (runningCount < MAX_AT_ONCE) runningCount += 1;
+  else if (waiting.length < MAX_WAITING) {
+    await new Promise<void>((resolve) => waiting.push(resolve));
+  } else {
+    throw new DomainError('unavailable', {
+      detail: 'Too many pictures arrive at once; send this one again in a moment.',
+      retryAfterS: 5,
+    });
+  }
   try {
     return await work();
   } finally {

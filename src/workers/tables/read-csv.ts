@@ -15,13 +15,14 @@ const MAX_RECORD_BYTES = 2_500_000;
  *   out of place; `too-large` beyond a limit
  */
 export function readCsv(bytes: Uint8Array, limits: TableLimits): Table {
-  const text = decodeText(bytes);
+  // The parser counts a CRLF inside quotes as two lines.
+  const text = decodeText(bytes).replace(/\r\n?/g, '\n');
   const table = new TableBuilder(limits);
   let linesBefore = 0;
   try {
     parse(text, {
       delimiter: delimiterOf(text),
-      record_delimiter: ['\r\n', '\n', '\r'],
+      record_delimiter: '\n',
       relax_column_count: true,
       max_record_size: MAX_RECORD_BYTES,
       on_record: (record: string[], { lines }) => {
@@ -37,7 +38,7 @@ export function readCsv(bytes: Uint8Array, limits: TableLimits): Table {
 }
 
 function delimiterOf(text: string): string {
-  const firstLine = /^\s*([^\r\n]*)/.exec(text)?.[1] ?? '';
+  const firstLine = /^\s*([^\n]*)/.exec(text)?.[1] ?? '';
   const unquoted = firstLine.replace(/"[^"]*"/g, '');
   const count = (delimiter: string) => unquoted.split(delimiter).length;
   return DELIMITERS.reduce<string>(

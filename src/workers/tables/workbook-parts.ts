@@ -1,3 +1,4 @@
+import { crc32 } from 'node:zlib';
 import yauzl, { type Entry, type ZipFile } from 'yauzl';
 import { DomainError } from '../../domain/errors.ts';
 import { firstSheetPath } from './first-sheet.ts';
@@ -15,6 +16,7 @@ const WORKBOOK = 'xl/workbook.xml';
 const WORKBOOK_RELATIONS = 'xl/_rels/workbook.xml.rels';
 const SHARED_STRINGS = 'xl/sharedStrings.xml';
 const STYLES = 'xl/styles.xml';
+const SHEET_ENDS = ['</sheetData>', '<sheetData/>'];
 
 export interface WorkbookPart {
   readonly name: string;
@@ -44,6 +46,9 @@ export async function workbookParts(file: Buffer): Promise<WorkbookPart[]> {
     const sheetPath = firstSheetPath(workbook.toString(), relations.toString());
     const sheet = sheetPath && (await take(sheetPath));
     if (!sheet) throw unreadable('xlsx.no-sheet', 'has no visible sheet of cells');
+    // The reader of sheets takes one that is cut off for one that ends there.
+    if (!SHEET_ENDS.some((end) => sheet.includes(end)))
+      throw unreadable('xlsx.cut-off', 'has a first sheet that is cut off');
     const styles = await take(STYLES);
     return [
       { name: WORKBOOK_RELATIONS, bytes: relations },
@@ -85,7 +90,10 @@ async function inflate(zip: ZipFile, entry: Entry, budget: { leftBytes: number }
     if (budget.leftBytes < 0) throw inflatesTooFar();
     chunks.push(chunk);
   }
-  return Buffer.concat(chunks);
+  const bytes = Buffer.concat(chunks);
+  if (crc32(bytes) !== entry.crc32)
+    throw unreadable('xlsx.damaged', 'is damaged: a part of it does not match its checksum');
+  return bytes;
 }
 
 const inflatesTooFar = () =>
