@@ -80,6 +80,17 @@ describe('bill of a 5,000 litre tank', () => {
     expect(hoopCulms).toBeCloseTo(32 / 9, 12);
   });
 
+  it('anchors every roof strip with two tails and cuts them from a tenth over one culm', () => {
+    const thin = { ...FIVE_THOUSAND_L.dome, stripThicknessMm: 5 };
+    const measures = tankMeasures({ ...FIVE_THOUSAND_L, dome: thin }, recipe);
+    // worked-example-5000-l: 20.057 m in the bottom layer, top strips as printed, tails of 0.15 m
+    const top = 2.0442 + 2 * (2.0166 + 1.9319 + 1.7844 + 1.5608 + 1.2293 + 0.6669);
+    expect(measures.roofStripLengthM).toBeCloseTo(20.057 + top + 26 * 2 * 0.15, 2);
+    // by hand: lines of 6 m hold 2 strips for k = 0 to 3, 3 for k = 4 and 5, 6 for k = 6
+    const lines = 2 / 2 + 3 * (4 / 2) + 2 * (4 / 3) + 4 / 6;
+    expect(measures.roofStripCulms).toBeCloseTo(lines / 9, 12);
+  });
+
   it('opens three boards from each culm of 6 m for a wall of 1.8 m', () => {
     const circumference = Math.PI * (1.945 + 0.01);
     const { boardCulms } = tankMeasures(FIVE_THOUSAND_L, recipe);
