@@ -92,6 +92,8 @@ export interface AppOptions {
   readonly clock?: Clock;
   readonly logger?: FastifyServerOptions['logger'];
   readonly limitsRates?: boolean;
+  /** False keeps the service answering when the machine is slow, as under test. */
+  readonly shedsLoad?: boolean;
   readonly securesCookies?: boolean;
   readonly trustProxy?: string;
   readonly demoLoaded?: boolean;
@@ -140,7 +142,10 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     reply.header('x-request-id', request.id);
   });
   declarePermissions(app);
-  await secure(app, { limitsRates: options.limitsRates ?? true });
+  await secure(app, {
+    limitsRates: options.limitsRates ?? true,
+    shedsLoad: options.shedsLoad ?? true,
+  });
   await app.register(fastifyCompress, { global: true, threshold: 2_048, encodings: ['gzip'] });
   if (options.metrics) measureRequests(app, options.metrics);
   acceptUploads(app);

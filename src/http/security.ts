@@ -14,7 +14,7 @@ type Policy = keyof typeof LIMITS;
 /** Headers, cookies, request rates and load shedding of every answer. */
 export async function secure(
   app: FastifyInstance,
-  { limitsRates }: { limitsRates: boolean },
+  { limitsRates, shedsLoad }: { limitsRates: boolean; shedsLoad: boolean },
 ): Promise<void> {
   await app.register(fastifyHelmet, {
     contentSecurityPolicy: {
@@ -36,13 +36,17 @@ export async function secure(
     reply.header('permissions-policy', 'camera=(self), geolocation=(self), microphone=()');
   });
   await app.register(fastifyCookie);
+  if (shedsLoad) await shedLoad(app);
+  if (limitsRates) await limitRates(app);
+}
+
+async function shedLoad(app: FastifyInstance) {
   await app.register(fastifyUnderPressure, {
     maxEventLoopDelay: 2_000,
     pressureHandler: () => {
       throw new DomainError('unavailable', { detail: 'The service is busy.', retryAfterS: 5 });
     },
   });
-  if (limitsRates) await limitRates(app);
 }
 
 async function limitRates(app: FastifyInstance) {

@@ -37,7 +37,7 @@ export interface TestService {
 export async function startTestService(options: Partial<AppOptions> = {}): Promise<TestService> {
   const database = await createTestDatabase();
   const db = openDatabase({ url: database.appUrl });
-  const app = await buildApp({ db, limitsRates: false, ...options });
+  const app = await buildApp({ db, limitsRates: false, shedsLoad: false, ...options });
   await app.ready();
 
   async function organisation() {

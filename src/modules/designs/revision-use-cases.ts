@@ -75,6 +75,8 @@ export interface RevisionStore {
 
 export interface DesignRevisions {
   list: RevisionStore['list'];
+  /** Throws `not-found` unless the design exists. */
+  requireDesign(tx: Tx, designId: string): Promise<void>;
   get(tx: Tx, id: string): Promise<DesignRevision>;
   create(tx: Tx, designId: string, input: NewDesignRevision): Promise<DesignRevision>;
   decide(tx: Tx, revisionId: string, input: NewDesignDecision): Promise<DesignDecision>;
@@ -91,6 +93,9 @@ export function createDesignRevisions(
   }
   return {
     list: store.list,
+    async requireDesign(tx, designId) {
+      if (!(await designs.recipe(tx, designId))) throw notFound('tank design', designId);
+    },
     get,
     async create(tx, designId, { id = uuidv7(), input }) {
       const recipe = await designs.recipe(tx, designId);

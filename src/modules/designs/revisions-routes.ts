@@ -52,8 +52,10 @@ export function revisionRoutes(routes: Routes, revisions: DesignRevisions): void
     params: byId,
     query: ofOneDesign,
     response: pageOf(designRevisionSummary),
-    handle: (tx, { params, query: { approval, ...paging } }) =>
-      page(tx, { designId: params.id, approval }, paging),
+    async handle(tx, { params, query: { approval, ...paging } }) {
+      await revisions.requireDesign(tx, params.id);
+      return page(tx, { designId: params.id, approval }, paging);
+    },
   });
   routes.route({
     method: 'POST',

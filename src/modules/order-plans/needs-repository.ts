@@ -81,6 +81,10 @@ export async function lockProgramme(tx: Tx, id: string): Promise<LockedProgramme
   return row ?? null;
 }
 
+export async function programmeExists(tx: Tx, id: string): Promise<boolean> {
+  return (await tx.sql(PROGRAMME_SQL, [tx.organisationId, id])).length > 0;
+}
+
 export const findBuilds = (
   tx: Tx,
   programmeId: string,

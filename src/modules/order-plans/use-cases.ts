@@ -11,6 +11,7 @@ import {
   lockProgramme,
   offersFor,
   openNeeds,
+  programmeExists,
 } from './needs-repository.ts';
 import { listPlanLines, type PlanLine } from './plan-lines.ts';
 import {
@@ -46,7 +47,10 @@ export function createOrderPlans(listOrdersOfPlan: ListOrdersOfPlan): OrderPlans
 
   return {
     get,
-    list: listPlans,
+    async list(tx, programmeId, page) {
+      if (!(await programmeExists(tx, programmeId))) throw notFound('programme', programmeId);
+      return listPlans(tx, programmeId, page);
+    },
     async lines(tx, id) {
       const plan = await findPlan(tx, id);
       if (!plan) throw notFound('order plan', id);
