@@ -20,6 +20,9 @@ import {
 /** Routes below /v1 that need no credential; nothing joins them without being written here. */
 const PUBLIC = ['POST /v1/invitation-acceptances', 'POST /v1/sessions'];
 
+/** Each test calls every route. */
+const timeout = 180_000;
+
 let service: TestService;
 let admin: pg.Client;
 let routes: EveryRoute[];
@@ -114,7 +117,7 @@ describe('the table of routes', () => {
 const holds = (role: (typeof ROLES)[number], permission: string) =>
   ROLE_PERMISSIONS[role].includes(permission as Permission);
 
-describe('every route', () => {
+describe('every route', { timeout }, () => {
   it('answers 401 without a credential, and with one that nobody holds', async () => {
     const before = await checksums(filled.organisationId);
     const nobody: Record<string, string>[] = [
@@ -158,70 +161,17 @@ describe('every route', () => {
 
   it('answers 404 to another organisation, word for word as for an id that does not exist', async () => {
     const before = await checksums(filled.organisationId);
-    const unknown = randomUUID();
-    const faults: string[] = [];
-    for (const route of guarded().filter(({ hasId }) => hasId)) {
-      const foreign = callsOf(route, filled.recordId);
-      const missing = callsOf(route, unknown);
-      for (const [index, call] of foreign.entries()) {
-        const answer = await send(route, call, stranger.auth);
-        // A body may be refused before the record is looked for; nothing else may happen.
-        const allowed = route.method === 'get' ? [404] : [404, 422];
-        if (!allowed.includes(answer.status)) {
-          faults.push(`${route.name}: ${answer.status} ${answer.text.slice(0, 200)}`);
-          continue;
-        }
-        const other = await send(route, missing[index] ?? call, stranger.auth);
-        const told = plain(answer.body, filled.recordId);
-        const toldOfNothing = plain(other.body, unknown);
-        if (told !== toldOfNothing) faults.push(`${route.name}: ${told} is not ${toldOfNothing}`);
-      }
-    }
-    expect(faults).toEqual([]);
+    expect(await foundByStranger()).toEqual([]);
     expect(await checksums(filled.organisationId)).toEqual(before);
   });
 
   it('tells another organisation nothing by a list, whatever ids it asks for', async () => {
-    const unknown = randomUUID();
-    const faults: string[] = [];
-    for (const route of guarded().filter(({ method, hasId }) => method === 'get' && !hasId)) {
-      const answer = await send(route, { address: route.address('') }, stranger.auth);
-      if (mentions(answer.text, filled)) faults.push(`${route.name}: ${answer.text}`);
-      const asked = route.addressWithQuery(filled.recordId);
-      if (asked === null) continue;
-      const foreign = await send(route, { address: asked }, stranger.auth);
-      const missing = await send(
-        route,
-        { address: route.addressWithQuery(unknown) ?? '' },
-        stranger.auth,
-      );
-      if (
-        foreign.status !== missing.status ||
-        plain(foreign.body, filled.recordId) !== plain(missing.body, unknown)
-      ) {
-        faults.push(`${asked}: ${foreign.text.slice(0, 300)} is not ${missing.text.slice(0, 300)}`);
-      }
-    }
-    expect(faults).toEqual([]);
+    expect(await listedToStranger()).toEqual([]);
   });
 
   it('takes no reference to another organisation’s record in a body', async () => {
     const before = await checksums(filled.organisationId);
-    const faults: string[] = [];
-    for (const route of guarded().filter(({ method, hasId }) => method !== 'get' && !hasId)) {
-      for (const { address, body } of callsOf(route, filled.recordId)) {
-        if (!body?.content.includes(filled.recordId)) continue;
-        // The record's own id may be the same in two organisations; only references are foreign.
-        const content = body.content.replace(`"id":"${filled.recordId}"`, `"id":"${randomUUID()}"`);
-        if (!content.includes(filled.recordId)) continue;
-        const call = { address, body: { ...body, content } };
-        const answer = await send(route, call, stranger.auth);
-        if (![404, 409, 422].includes(answer.status)) {
-          faults.push(`${route.name}: ${answer.status} ${answer.text.slice(0, 200)}`);
-        }
-      }
-    }
-    expect(faults).toEqual([]);
+    expect(await referredToByStranger()).toEqual([]);
     expect(await checksums(filled.organisationId)).toEqual(before);
   });
 
@@ -237,6 +187,82 @@ describe('every route', () => {
     expect(notFound.length, notFound.join(', ')).toBeLessThan(readable.length / 3);
   });
 });
+
+describe('without row security', () => {
+  it('the conditions of the queries alone hold the organisations apart', { timeout }, async () => {
+    const tenants = (await listTables(admin)).filter(({ is_tenant }) => is_tenant);
+    for (const { name } of tenants) {
+      await admin.query(`alter table "${name}" disable row level security`);
+    }
+    const before = await checksums(filled.organisationId);
+    expect(await foundByStranger()).toEqual([]);
+    expect(await listedToStranger()).toEqual([]);
+    expect(await referredToByStranger()).toEqual([]);
+    expect(await checksums(filled.organisationId)).toEqual(before);
+  });
+});
+
+/** What a person of another organisation gets for the records' id, where that is not a plain 404. */
+async function foundByStranger(): Promise<string[]> {
+  const unknown = randomUUID();
+  const faults: string[] = [];
+  for (const route of guarded().filter(({ hasId }) => hasId)) {
+    const missing = callsOf(route, unknown);
+    for (const [index, call] of callsOf(route, filled.recordId).entries()) {
+      const answer = await send(route, call, stranger.auth);
+      // A body may be refused before the record is looked for; nothing else may happen.
+      const allowed = route.method === 'get' ? [404] : [404, 422];
+      if (!allowed.includes(answer.status)) {
+        faults.push(`${route.name}: ${answer.status} ${answer.text.slice(0, 200)}`);
+        continue;
+      }
+      const other = await send(route, missing[index] ?? call, stranger.auth);
+      const told = plain(answer.body, filled.recordId);
+      const toldOfNothing = plain(other.body, unknown);
+      if (told !== toldOfNothing) faults.push(`${route.name}: ${told} is not ${toldOfNothing}`);
+    }
+  }
+  return faults;
+}
+
+/** Lists that show another organisation's records, or that some exist. */
+async function listedToStranger(): Promise<string[]> {
+  const unknown = randomUUID();
+  const faults: string[] = [];
+  for (const route of guarded().filter(({ method, hasId }) => method === 'get' && !hasId)) {
+    const answer = await send(route, { address: route.address('') }, stranger.auth);
+    if (mentions(answer.text, filled)) faults.push(`${route.name}: ${answer.text.slice(0, 300)}`);
+    const asked = route.addressWithQuery(filled.recordId);
+    if (asked === null) continue;
+    const foreign = await send(route, { address: asked }, stranger.auth);
+    const nowhere = route.addressWithQuery(unknown) ?? '';
+    const missing = await send(route, { address: nowhere }, stranger.auth);
+    const isSame =
+      foreign.status === missing.status &&
+      plain(foreign.body, filled.recordId) === plain(missing.body, unknown);
+    if (isSame) continue;
+    faults.push(`${asked}: ${foreign.text.slice(0, 300)} is not ${missing.text.slice(0, 300)}`);
+  }
+  return faults;
+}
+
+/** Routes that take a reference to another organisation's record. */
+async function referredToByStranger(): Promise<string[]> {
+  const faults: string[] = [];
+  for (const route of guarded().filter(({ method, hasId }) => method !== 'get' && !hasId)) {
+    for (const { address, body } of callsOf(route, filled.recordId)) {
+      // The record's own id may be the same in two organisations; only references are foreign.
+      const own = `"id":"${filled.recordId}"`;
+      const content = body?.content.replace(own, `"id":"${randomUUID()}"`);
+      if (!body || !content?.includes(filled.recordId)) continue;
+      const answer = await send(route, { address, body: { ...body, content } }, stranger.auth);
+      if (![404, 409, 422].includes(answer.status)) {
+        faults.push(`${route.name}: ${answer.status} ${answer.text.slice(0, 200)}`);
+      }
+    }
+  }
+  return faults;
+}
 
 /** A body without what differs from one request to the next. */
 const plain = (body: object, id: string) =>
