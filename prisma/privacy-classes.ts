@@ -1,0 +1,163 @@
+/**
+ * The privacy register: every column of every table has a class, and a test compares this file with
+ * the migrated database in both directions. To add a column, put its name under its class; to add a
+ * table, add a line. Think twice before P2, and put personal data into the tables that have them.
+ *
+ * P0  public: names and places of villages, what materials and tanks are.
+ * P1  internal: plans, progress, money, and free text, in which people are asked not to name anybody.
+ * P2  personal: names, addresses, exact places of homes, credentials, pictures, copies of requests.
+ * P3  sensitive: health, belief, vulnerability. None is collected, and a column of it fails the test.
+ */
+export type PrivacyClass = 'P0' | 'P1' | 'P2' | 'P3';
+
+type ClassedColumns = Readonly<Partial<Record<PrivacyClass, string>>>;
+
+const DOCUMENT = 'organisation_id id version created_at updated_at';
+
+/** Columns by class, separated by spaces. */
+export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
+  _prisma_migrations: {
+    P1: 'id checksum finished_at migration_name logs rolled_back_at started_at applied_steps_count',
+  },
+  account: {
+    P1: 'id password_changed_at disabled_at created_at',
+    P2: 'email password_hash',
+  },
+  api_token: {
+    P1: 'organisation_id id account_id person_id name created_at expires_at last_used_at revoked_at',
+    P2: 'token_hash ending',
+  },
+  attachment: {
+    P1: 'organisation_id id noun record_id file_name media_type byte_count sha256 taken_on caption uploaded_by_id created_at',
+  },
+  attachment_content: { P1: 'organisation_id id', P2: 'content' },
+  audit_entry: {
+    P1: 'organisation_id id recorded_at person_id request_id action noun record_id',
+    P2: 'detail',
+  },
+  bill_line: {
+    P1: 'organisation_id build_id line_code position stage_code part material_id unit_code net_quantity waste_ratio with_waste_quantity offer_id unit_rate currency amount is_in_kind',
+  },
+  budget_line: { P1: `${DOCUMENT} grant_id code title amount` },
+  build: {
+    P1: `${DOCUMENT} programme_id site_id village_id design_revision_id tank_kind_id crew_id code planned_start_on priced_on cancelled_on status percent_complete current_stage_code started_on handed_over_on`,
+  },
+  build_grant_share: { P1: 'organisation_id build_id grant_id share_ratio' },
+  corrective_action: {
+    P1: `${DOCUMENT} finding_id description due_on assigned_to_id closed_on closed_by_id closing_note`,
+  },
+  cost_entry: {
+    P1: 'organisation_id id programme_id grant_id budget_line_id build_id order_id state funding occurred_on description evidence amount currency grant_amount grant_currency rate rate_on rate_source reverses_id recorded_by_id recorded_at',
+  },
+  crew: { P1: `${DOCUMENT} programme_id code name size home_village_id` },
+  design_approval: {
+    P1: 'organisation_id design_revision_id decision engineer_id decided_at',
+    P2: 'engineer_name registration_number',
+  },
+  design_decision: {
+    P1: 'organisation_id id design_revision_id decision engineer_id remarks decided_at',
+    P2: 'engineer_name registration_number',
+  },
+  design_revision: {
+    P1: 'organisation_id id design_id revision_number engine_version input result take_off outcome capacity_l created_by_id created_at',
+  },
+  donor: { P1: `${DOCUMENT} code name` },
+  exchange_rate: {
+    P1: 'organisation_id id from_currency to_currency rate rate_on source created_at',
+  },
+  finding: {
+    P1: 'organisation_id id inspection_id part severity description measured_value measured_unit',
+  },
+  grant_agreement: {
+    P1: `${DOCUMENT} programme_id donor_id code title currency amount starts_on ends_on rate_policy restrictions`,
+  },
+  idempotency_key: {
+    P1: 'organisation_id person_id key request_hash status headers created_at',
+    P2: 'body',
+  },
+  inspection: {
+    P1: 'organisation_id id build_id kind inspected_on inspector_id condition water_depth_m watertightness sanitary_answers note recorded_at',
+  },
+  invitation: {
+    P1: 'organisation_id id person_id invited_by_id created_at expires_at accepted_at',
+    P2: 'token_hash',
+  },
+  job: {
+    P1: 'organisation_id id kind state input progress_done progress_total result error requested_by_id created_at started_at finished_at cancel_requested_at attempt',
+  },
+  material: { P0: 'code name category unit_code', P1: DOCUMENT },
+  offer: {
+    P1: 'organisation_id id supplier_id material_id pack_code pack_content price_per_pack currency minimum_packs lead_days valid_from valid_until withdrawn_on created_at',
+  },
+  order_plan: {
+    P1: 'organisation_id id programme_id code priced_on build_count currency total_amount rounded_per_tank_amount unserved comparison created_by_id created_at',
+  },
+  order_plan_build: { P1: 'organisation_id order_plan_id build_id' },
+  organisation: { P0: 'name', P1: 'id time_zone cursor_key created_at' },
+  person: {
+    P1: `${DOCUMENT} account_id roles donor_id disabled_at`,
+    P2: 'name email engineer_registration_number',
+  },
+  programme: {
+    P0: 'code name starts_on ends_on',
+    P1: `${DOCUMENT} currency working_weekdays holidays target_reliability_ratio litres_per_person_per_day operating_rule first_flush_mm gutter_efficiency_ratio`,
+  },
+  programme_standard_design: { P1: 'organisation_id programme_id design_revision_id' },
+  purchase_order: {
+    P1: `${DOCUMENT} programme_id order_plan_id supplier_id delivery_village_id code status currency priced_on needed_by placed_on cancelled_on`,
+  },
+  purchase_order_line: {
+    P1: 'organisation_id id order_id material_id offer_id unit_code need_quantity pack_code pack_content pack_count ordered_quantity rounding_quantity price_per_pack amount',
+  },
+  rain_series: {
+    P0: 'starts_on ends_on daily_rain_mm missing_day_count missing_days_declared source',
+    P1: 'organisation_id id station_id created_at',
+  },
+  rain_station: { P0: 'code name source lat_deg lon_deg', P1: DOCUMENT },
+  report: {
+    P1: 'organisation_id id grant_id donor_id code period_from period_until data_on engine_version content content_sha256 created_by_id frozen_at',
+  },
+  report_figure_record: {
+    P1: 'organisation_id report_id figure_code noun record_id label contribution',
+  },
+  session: {
+    P1: 'organisation_id id account_id person_id created_at last_seen_at expires_at revoked_at',
+    P2: 'token_hash',
+  },
+  sign_in_failure: { P1: 'failure_count last_failed_at blocked_until', P2: 'key' },
+  site: {
+    P1: `${DOCUMENT} programme_id village_id code kind roof_area_m2 roof_kind runoff_coefficient people_served litres_per_person_per_day demand_l_per_day ground_class agreed_on`,
+  },
+  site_contact: {
+    P1: 'organisation_id id version consent_given consent_on photo_consent_given retain_until updated_at',
+    P2: 'contact_name phone lat_deg lon_deg',
+  },
+  site_import: {
+    P1: 'organisation_id id programme_id mode file_name file_sha256 row_count error_count created_count updated_count unchanged_count plan_hash state errors requested_by_id created_at',
+  },
+  site_sizing: {
+    P1: 'organisation_id id job_id programme_id site_id rain_series_id engine_version design_revision_id refusal demand_l_per_day mean_annual_runoff_l volumetric_reliability_ratio days_met_ratio mean_yield_l_per_day dry_months candidates is_latest created_at',
+  },
+  stage_record: {
+    P1: 'organisation_id id build_id stage_code kind observed_on check_code measured_value reason note device_recorded_at recorded_by_id recorded_at',
+  },
+  stock_balance: { P1: 'organisation_id store_id material_id quantity' },
+  stock_entry: {
+    P1: 'organisation_id id store_id material_id kind quantity unit_code observed_on order_line_id build_id counterpart_store_id transfer_id document_number reason recorded_by_id recorded_at',
+  },
+  store: { P0: 'name place lat_deg lon_deg', P1: `${DOCUMENT} code` },
+  supplier: { P0: 'name place', P1: `${DOCUMENT} code` },
+  tank_design: { P1: `${DOCUMENT} tank_kind_id code name` },
+  tank_kind: { P0: 'code name recipe stages', P1: DOCUMENT },
+  village: {
+    P0: 'code name district lat_deg lon_deg',
+    P1: `${DOCUMENT} reachable_months rain_station_id`,
+  },
+  village_road: { P0: 'road_km', P1: 'organisation_id village_id store_id' },
+};
+
+/** One class a column, or the class `undefined` for a column that the register does not have. */
+export function privacyClassOf(table: string, column: string): PrivacyClass | undefined {
+  const classes = Object.entries(PRIVACY_CLASSES[table] ?? {}) as [PrivacyClass, string][];
+  return classes.find(([, columns]) => columns.split(' ').includes(column))?.[0];
+}
