@@ -49,7 +49,7 @@ const visibleText = (most: number) =>
     .trim()
     .min(1)
     .max(most)
-    .regex(/^\P{Cc}*$/u, 'must not hold control characters');
+    .regex(/^[^\p{Cc}\p{Surrogate}]*$/u, 'must not hold control characters');
 
 /** The personal data of a site, each kept only with consent. */
 export const contactFacts = {

@@ -23,12 +23,7 @@ export function checkHeader(header: TableRow, errors: ImportErrors): PlacedColum
     if (title === '') return;
     const column = columnOf(title);
     if (!column) {
-      errors.add(
-        line,
-        title.slice(0, 100),
-        { code: 'column.unknown', hint: suggestion(title) },
-        title,
-      );
+      errors.add(line, title, { code: 'column.unknown', hint: suggestion(title) }, title);
     } else if (placed.some((one) => one.column === column)) {
       const hint = 'stands twice in the header; keep one';
       errors.add(line, column.name, { code: 'column.duplicate', hint }, title);

@@ -4,6 +4,9 @@ import type { ImportError } from '../../../shared/contract/site-import.ts';
 const MAX_KEPT_ERRORS = 100_000;
 const MAX_ECHO_LENGTH = 200;
 
+/** Cut to size; half of a surrogate pair, which no database keeps, is left out. */
+const echo = (text: string) => text.slice(0, MAX_ECHO_LENGTH).replace(/\p{Surrogate}/gu, '');
+
 interface Found {
   readonly errors: readonly ImportError[];
   readonly errorCount: number;
@@ -30,8 +33,13 @@ export class ImportErrors {
     this.count += 1;
     this.badLines.add(line);
     if (this.listed.length === MAX_KEPT_ERRORS) return;
-    const echoed = value === null ? null : value.slice(0, MAX_ECHO_LENGTH);
-    this.listed.push({ line, column, code: found.code, value: echoed, hint: found.hint });
+    this.listed.push({
+      line,
+      column: echo(column),
+      code: found.code,
+      value: value === null ? null : echo(value),
+      hint: found.hint,
+    });
   }
 
   /** Brings the errors into the order of the lines. */
