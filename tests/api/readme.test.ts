@@ -1,0 +1,64 @@
+import { readFileSync } from 'node:fs';
+import { setTimeout as pause } from 'node:timers/promises';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { buildDemoSeason } from '../../src/demo/build-season.ts';
+import { startWorker, type Worker } from '../../src/jobs/worker.ts';
+import { ReadmeNames, type ReadmeStep, readmeSteps } from '../support/readme-job.ts';
+import { startTestService, type TestService } from '../support/service.ts';
+
+const TODAY = '2026-11-25';
+const PASSWORD = 'password-of-the-readme-test';
+const clock = { now: () => new Date(`${TODAY}T08:00:00Z`), today: () => TODAY };
+
+const readme = readFileSync('README.md', 'utf8');
+
+let service: TestService;
+let worker: Worker;
+
+beforeAll(async () => {
+  service = await startTestService({ clock });
+  await buildDemoSeason(service.db, clock, PASSWORD, () => undefined);
+  worker = await startWorker(service);
+}, 300_000);
+afterAll(async () => {
+  await worker?.stop();
+  await service.close();
+});
+
+describe('the README', () => {
+  it('stays under 150 lines', () => {
+    expect(readme.split('\n').length).toBeLessThanOrEqual(150);
+  });
+
+  it('works its main job on the demo season, request by request', async () => {
+    const steps = readmeSteps(readme);
+    expect(steps.length).toBeGreaterThan(15);
+    const names = new ReadmeNames({ TODAY, DEMO_PASSWORD: PASSWORD });
+    let cookie = '';
+
+    async function send({ method, path, contentType, body }: ReadmeStep) {
+      const answer = await service.app.inject({
+        method: method as 'GET',
+        url: names.fill(path),
+        headers: { cookie, ...(body === null ? {} : { 'content-type': contentType }) },
+        ...(body === null ? {} : { payload: names.fill(body) }),
+      });
+      const set = answer.cookies.map(({ name, value }) => `${name}=${value}`);
+      if (set.length > 0) cookie = set.join('; ');
+      return answer;
+    }
+
+    for (const step of steps) {
+      const expected = names.expectation(step.expected);
+      let answer = await send(step);
+      for (let tried = 0; step.repeats && tried < 600; tried++) {
+        if (names.differences(expected, answer.json()).length === 0) break;
+        await pause(50);
+        answer = await send(step);
+      }
+      const where = `${step.method} ${step.path}\n${answer.body.slice(0, 1_500)}`;
+      expect(answer.statusCode, where).toBe(step.status);
+      expect(names.differences(expected, answer.json()), where).toEqual([]);
+    }
+  });
+});
