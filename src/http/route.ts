@@ -267,5 +267,9 @@ function headersSchema(definition: { method: string; versioned?: boolean | 'when
 /** RFC 6266: a plain ASCII name for old clients, the real one encoded beside it. */
 function contentDisposition(fileName: string): string {
   const ascii = fileName.replace(/[^\w.-]+/g, '_');
-  return `attachment; filename="${ascii}"; filename*=UTF-8''${encodeURIComponent(fileName)}`;
+  const encoded = encodeURIComponent(fileName).replace(
+    /['()*]/g,
+    (character) => `%${character.charCodeAt(0).toString(16).toUpperCase()}`,
+  );
+  return `attachment; filename="${ascii}"; filename*=UTF-8''${encoded}`;
 }
