@@ -46,7 +46,8 @@ export async function openService(config: Config, options: OpenOptions = {}): Pr
   const { ownerUrl, appUrl, release } = await findDatabase(config, options);
   try {
     const applied = ownerUrl === null ? [] : await migrateDatabase(ownerUrl);
-    if (ownerUrl !== null && config.databaseUrl !== undefined) await grantAppRole(ownerUrl);
+    const putsOnAppRole = config.databaseUrl !== undefined && appUrl !== config.databaseUrl;
+    if (ownerUrl !== null && putsOnAppRole) await grantAppRole(ownerUrl);
     const db = openDatabase({
       url: appUrl,
       maxConnections: config.databasePoolSize,

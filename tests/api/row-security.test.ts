@@ -183,7 +183,7 @@ describe('the check of the catalogue', () => {
     [`alter table site owner to ${APP_ROLE}`, 'site: may alter'],
     [`alter role ${APP_ROLE} bypassrls`, 'the role is privileged'],
     [`grant create on schema public to ${APP_ROLE}`, 'may create tables'],
-    [`grant hoopwright_owner to ${APP_ROLE}`, 'is a member of hoopwright_owner'],
+    [`grant pg_read_all_data to ${APP_ROLE}`, 'is a member of pg_read_all_data'],
   ])('finds the excess right of: %s', async (sql, right) => {
     const found = await undone(admin, async () => {
       await admin.query(sql);

@@ -7,7 +7,6 @@ import pg from 'pg';
 import { afterAll, afterEach, beforeAll, describe, expect, inject, it } from 'vitest';
 import { ENGINE_VERSION } from '../../shared/version.ts';
 import { MigrationConflict, migrate, readMigrations } from '../../src/db/migrate.ts';
-import { OWNER_ROLE } from '../../src/db/roles.ts';
 import { schemaFromDatabase } from '../../src/db/schema-from-database.ts';
 import { createTestDatabase } from '../support/database.ts';
 
@@ -33,9 +32,9 @@ async function asAdmin(sql: string) {
 /** The owner's address of a new and empty database. */
 async function emptyDatabase(): Promise<string> {
   const name = `test_${randomBytes(6).toString('hex')}`;
-  await asAdmin(`create database "${name}" owner ${OWNER_ROLE}`);
-  made.push(name);
   const url = new URL(inject('testServer').ownerUrl);
+  await asAdmin(`create database "${name}" owner ${decodeURIComponent(url.username)}`);
+  made.push(name);
   url.pathname = `/${name}`;
   return url.href;
 }

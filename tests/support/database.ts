@@ -1,8 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import pg from 'pg';
 import { inject } from 'vitest';
-
-const TEMPLATE = 'hoopwright_template';
+import { TEMPLATE } from './api-template.ts';
 
 export interface TestDatabase {
   readonly appUrl: string;
@@ -15,7 +14,8 @@ export interface TestDatabase {
 export async function createTestDatabase(): Promise<TestDatabase> {
   const server = inject('testServer');
   const name = `test_${randomBytes(6).toString('hex')}`;
-  await asAdmin(server.adminUrl, `create database ${name} template ${TEMPLATE}`);
+  const owner = decodeURIComponent(new URL(server.ownerUrl).username);
+  await asAdmin(server.adminUrl, `create database ${name} template ${TEMPLATE} owner ${owner}`);
   const at = (url: string) => {
     const target = new URL(url);
     target.pathname = `/${name}`;
