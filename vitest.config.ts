@@ -1,4 +1,19 @@
 import { defineConfig } from 'vitest/config';
+import { installedPostgres } from './tests/support/installed-postgres.ts';
+
+const api = {
+  include: ['tests/api/**/*.test.ts'],
+  pool: 'forks' as const,
+  testTimeout: 60_000,
+  hookTimeout: 120_000,
+};
+
+const found = installedPostgres();
+if (!found) {
+  process.stdout.write(
+    'PostgreSQL 15 to 17 is not on this machine: the API tests run on their own PostgreSQL 18 alone\n',
+  );
+}
 
 export default defineConfig({
   test: {
@@ -12,22 +27,23 @@ export default defineConfig({
           isolate: false,
         },
       },
-      {
-        test: {
-          name: 'service',
-          include: ['tests/api/**/*.test.ts'],
-          globalSetup: ['tests/support/global-setup.ts'],
-          pool: 'forks',
-          testTimeout: 60_000,
-          hookTimeout: 120_000,
-        },
-      },
+      { test: { name: 'service', globalSetup: ['tests/support/global-setup.ts'], ...api } },
+      ...(found
+        ? [
+            {
+              test: {
+                name: 'service-installed',
+                globalSetup: ['tests/support/global-setup-installed.ts'],
+                ...api,
+              },
+            },
+          ]
+        : []),
       {
         test: {
           name: 'faults',
           include: ['tests/faults/**/*.test.ts'],
           pool: 'forks',
-          fileParallelism: false,
           testTimeout: 240_000,
           hookTimeout: 240_000,
         },
