@@ -15,12 +15,10 @@ const shareRatio = z
   .regex(/^(0\.\d{1,8}|1(\.0{1,8})?)$/, 'decimal text from 0 to 1 with at most 8 decimals')
   .refine((text) => /[1-9]/.test(text), 'must be above 0');
 
-export const buildGrantShare = z
-  .strictObject({ grantId: id, shareRatio })
-  .meta({
-    id: 'BuildGrantShare',
-    description: 'Part of a build that a grant of its programme pays',
-  });
+export const buildGrantShare = z.strictObject({ grantId: id, shareRatio }).meta({
+  id: 'BuildGrantShare',
+  description: 'Part of a build that a grant of its programme pays',
+});
 
 const grantShares = z.array(buildGrantShare).min(1).max(20).meta({
   description: 'Shares that add up to exactly 1',

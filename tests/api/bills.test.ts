@@ -81,7 +81,12 @@ describe('bills', () => {
     expect(found).toMatchObject({ buildId, villageId: null, buildCount: 1, currency: 'EUR' });
     expect(found.amount).toEqual(lines.amount);
     expect(found.inKindAmount).toEqual(lines.inKindAmount);
-    for (const group of [found.byPart, found.byStage, found.byMaterial]) {
+    const groups: readonly Pick<Bill, 'amount' | 'inKindAmount'>[][] = [
+      found.byPart,
+      found.byStage,
+      found.byMaterial,
+    ];
+    for (const group of groups) {
       expect(sumOf(group, ({ amount }) => cents(amount))).toBe(cents(found.amount));
       expect(sumOf(group, ({ inKindAmount }) => cents(inKindAmount))).toBe(
         cents(found.inKindAmount),

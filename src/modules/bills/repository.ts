@@ -54,25 +54,28 @@ const TOTALS_SQL = `
  */
 const SHARED_LINES_SQL = `
   with scope as (${SCOPE}),
-  share as (
-    select s.id, jsonb_agg(jsonb_build_array(g.grant_id, g.share_ratio::text) order by g.grant_id) as shares
+  shared as (
+    select s.id, string_agg(g.grant_id || ' ' || g.share_ratio, ',' order by g.grant_id) as shares
     from scope s
       join build_grant_share g on g.organisation_id = s.organisation_id and g.build_id = s.id
     group by s.id
   ),
+  numbered as (select id, shares, dense_rank() over (order by shares) as share_set from shared),
+  share_set as (select distinct share_set, shares from numbered),
   counted as (
     select l.position, l.part, l.stage_code, l.material_id, l.unit_code, l.currency, l.is_in_kind,
-      l.net_quantity, l.with_waste_quantity, l.amount, s.shares, count(*) as build_count
-    from share s
-      join bill_line l on l.organisation_id = $1 and l.build_id = s.id
+      l.net_quantity, l.with_waste_quantity, l.amount, n.share_set, count(*) as build_count
+    from numbered n
+      join bill_line l on l.organisation_id = $1 and l.build_id = n.id
     group by l.position, l.part, l.stage_code, l.material_id, l.unit_code, l.currency, l.is_in_kind,
-      l.net_quantity, l.with_waste_quantity, l.amount, s.shares
+      l.net_quantity, l.with_waste_quantity, l.amount, n.share_set
   )
   select c.position, c.part, c.stage_code as "stageCode", c.material_id as "materialId",
     m.code as "materialCode", m.name as "materialName", m.category, c.unit_code as "unitCode",
     c.currency, c.is_in_kind as "isInKind", c.net_quantity as "netQuantity",
-    c.with_waste_quantity as "withWasteQuantity", c.amount, c.shares, c.build_count as "buildCount"
+    c.with_waste_quantity as "withWasteQuantity", c.amount, s.shares, c.build_count as "buildCount"
   from counted c
+    join share_set s on s.share_set = c.share_set
     join material m on m.organisation_id = $1 and m.id = c.material_id
   order by c.position, c.part, c.stage_code, m.code, c.currency, c.is_in_kind`;
 
@@ -116,6 +119,13 @@ export interface SharedLine extends BillTotal {
   readonly buildCount: number;
 }
 
+interface SharedLineRow {
+  readonly position: number;
+  /** grant id, a space and its share, with commas between. */
+  readonly shares: string;
+  readonly buildCount: number;
+}
+
 const scopeOf = (tx: Tx, { buildId, villageId, programmeId, grantId }: BillQuery) => [
   tx.organisationId,
   buildId ?? null,
@@ -152,7 +162,14 @@ export async function billTotals(tx: Tx, query: BillQuery): Promise<BillTotal[]>
 }
 
 export async function sharedLines(tx: Tx, query: BillQuery): Promise<SharedLine[]> {
-  return (await tx.sql<SharedLine>(SHARED_LINES_SQL, scopeOf(tx, query))).map(inWireDigits);
+  const rows = await tx.sql<BillTotal & SharedLineRow>(SHARED_LINES_SQL, scopeOf(tx, query));
+  return rows.map((row) => ({
+    ...inWireDigits(row),
+    shares: row.shares.split(',').map((share): SharedLine['shares'][number] => {
+      const [grantId = '', shareRatio = ''] = share.split(' ');
+      return [grantId, shareRatio];
+    }),
+  }));
 }
 
 /** Currency of the build, programme or grant that is named, for a bill without any line. */

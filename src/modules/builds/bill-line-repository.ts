@@ -18,6 +18,12 @@ const OFFERS_SQL = `
     and (o.withdrawn_on is null or o.withdrawn_on > $3)
   order by m.code, o.id`;
 
+/**
+ * Foreign keys are checked by plans that a connection keeps. One made while a table was nearly empty
+ * reads the whole table for each of a hundred thousand lines; so a large insert has them made anew.
+ */
+const RENEW_PLANS_SQL = 'discard plans';
+
 const INSERT_BUILDS_SQL = `
   insert into build (organisation_id, id, programme_id, site_id, village_id, design_revision_id,
     tank_kind_id, crew_id, code, planned_start_on, priced_on)
@@ -133,6 +139,7 @@ export async function insertBuilds(
   builds: readonly BuildToInsert[],
   shares: readonly BuildGrantShare[],
 ): Promise<void> {
+  await tx.sql(RENEW_PLANS_SQL);
   await tx.sql(INSERT_BUILDS_SQL, [tx.organisationId, JSON.stringify(builds)]);
   await tx.sql(INSERT_SHARES_SQL, [
     tx.organisationId,
@@ -140,6 +147,7 @@ export async function insertBuilds(
     shares.map(({ grantId }) => grantId),
     shares.map(({ shareRatio }) => shareRatio),
   ]);
+  await tx.sql(RENEW_PLANS_SQL);
 }
 
 /** The same priced lines for each of the builds, which share a revision. */

@@ -124,6 +124,8 @@ export async function writeSizings(
   { jobId, programmeId, engineVersion }: Record<'jobId' | 'programmeId' | 'engineVersion', string>,
   sized: readonly SizedSite[],
 ): Promise<void> {
+  // Foreign keys are checked by plans that a connection keeps, made perhaps when it had no sites yet.
+  await tx.sql('discard plans');
   const siteIds = sized.map(({ siteId }) => siteId);
   await tx.sql(SUPERSEDE_SQL, [tx.organisationId, siteIds]);
   const rows = JSON.stringify(sized);
