@@ -4,7 +4,6 @@ import type {
   RainStation,
   RainStationPatch,
 } from '../../../shared/contract/rain.ts';
-import type { RainfallSeries } from '../../../shared/hydrology/rainfall-series.ts';
 import type { Tx } from '../../db/database.ts';
 import { documentStore } from '../../db/document-store.ts';
 import type { RainStationModel as RainStationRow } from '../../db/generated/models.ts';
@@ -53,11 +52,6 @@ const LIST_SQL = `
 const GET_SQL = `
   select ${HEAD}, s.daily_rain_mm from rain_series s where s.organisation_id = $1 and s.id = $2`;
 
-const CURRENT_SQL = `
-  select id, starts_on, daily_rain_mm from rain_series
-  where organisation_id = $1 and station_id = $2
-  order by created_at desc, id desc limit 1`;
-
 interface HeadRow {
   id: string;
   station_id: string;
@@ -69,12 +63,6 @@ interface HeadRow {
   source: string;
   created_at: string;
   is_current: boolean;
-}
-
-interface DaysRow {
-  id: string;
-  starts_on: string;
-  daily_rain_mm: (number | null)[];
 }
 
 export interface NewSeriesRow {
@@ -122,20 +110,14 @@ export const rainSeriesStore: RainSeriesStore = {
     return (await tx.sql<HeadRow>(LIST_SQL, values)).map(toHead);
   },
   async get(tx, id) {
-    const [row] = await tx.sql<HeadRow & DaysRow>(GET_SQL, [tx.organisationId, id]);
+    const [row] = await tx.sql<HeadRow & { daily_rain_mm: (number | null)[] }>(GET_SQL, [
+      tx.organisationId,
+      id,
+    ]);
     if (!row) throw notFound('rain series', id);
     return { head: toHead(row), dailyRainMm: row.daily_rain_mm };
   },
 };
-
-/** The newest series of a station as the engine takes it, or null when it has none. */
-export async function currentRainSeries(
-  tx: Tx,
-  stationId: string,
-): Promise<(RainfallSeries & { readonly id: string }) | null> {
-  const [row] = await tx.sql<DaysRow>(CURRENT_SQL, [tx.organisationId, stationId]);
-  return row ? { id: row.id, startsOn: row.starts_on, dailyRainMm: row.daily_rain_mm } : null;
-}
 
 const toHead = (row: HeadRow): RainSeriesHead => ({
   id: row.id,
