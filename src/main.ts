@@ -31,7 +31,7 @@ async function serve(): Promise<void> {
     dataDir: config.databaseUrl === undefined ? config.dataDir : null,
     metrics,
   });
-  const worker = config.runsWorker ? await startWorker(service) : null;
+  const worker = config.runsWorker ? await startWorker(service, { log: app.log }) : null;
   await app.listen({ host: config.host, port: config.port });
   const metricsServer = await listenMetrics(metrics, config.metricsPort);
   if (!metricsServer)

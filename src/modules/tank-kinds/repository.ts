@@ -13,7 +13,8 @@ const HAS_BUILDS_SQL = `
 
 const INSERT_IF_ABSENT_SQL = `
   insert into tank_kind (organisation_id, id, code, name, recipe, stages)
-  values ($1, $2, $3, $4, $5, $6) on conflict on constraint tank_kind_code_key do nothing`;
+  values ($1, $2, $3, $4, $5, $6) on conflict on constraint tank_kind_code_key do nothing
+  returning id`;
 
 const FIND_BY_CODE_SQL = 'select id from tank_kind where organisation_id = $1 and code = $2';
 
@@ -40,7 +41,8 @@ export const tankKindStore: TankKindStore = {
   },
   async ensure(tx, id, { code, name, recipe, stages }) {
     const json = [JSON.stringify(recipe), JSON.stringify(stages)];
-    await tx.sql(INSERT_IF_ABSENT_SQL, [tx.organisationId, id, code, name, ...json]);
+    const made = await tx.sql(INSERT_IF_ABSENT_SQL, [tx.organisationId, id, code, name, ...json]);
+    if (made.length > 0) await tx.audit('create', 'tank kind', id, { code, name });
     const rows = await tx.sql<{ id: string }>(FIND_BY_CODE_SQL, [tx.organisationId, code]);
     return documents.get(tx, rows[0]?.id ?? id);
   },
