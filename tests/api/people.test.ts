@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { invitedPerson, person as personSchema } from '../../shared/contract/person.ts';
 import { cookieOf, givePassword, PASSWORD, signIn } from '../support/credentials.ts';
+import { eventually, query } from '../support/database-users.ts';
 import {
   expectProblem,
   startTestService,
@@ -241,8 +242,7 @@ describe('changing people', () => {
         .set('if-match', '"v1"')
         .send({ roles: ['supervisor'] });
     const both = Promise.all([demote(one, two), demote(two, one)]);
-    await waitForLocks(2);
-    unlock();
+    await waitForLocks(2).finally(unlock);
     await blocker;
     const answers = await both;
     const refused = answers.filter(({ status }) => status === 422);
@@ -318,12 +318,12 @@ async function expectStatus(answer: Promise<{ status: number; text: string }>, s
 }
 
 /** Waits until so many connections of this database wait for a lock. */
-async function waitForLocks(count: number) {
-  const text = `select count(*) as waiting from pg_stat_activity
-    where datname = current_database() and wait_event_type = 'Lock'`;
-  for (let asked = 0; asked < 500; asked++) {
-    const { rows } = await service.db.pool.query<{ waiting: number }>(text);
-    if ((rows[0]?.waiting ?? 0) >= count) return;
-  }
-  throw new Error(`there were never ${count} connections waiting for a lock`);
-}
+const waitForLocks = (count: number) =>
+  eventually(`${count} connections that wait for a lock`, async () => {
+    const [row] = await query(
+      service.database.adminUrl,
+      `select count(*)::int as waiting from pg_stat_activity
+       where datname = current_database() and wait_event_type = 'Lock'`,
+    );
+    return Number(row?.waiting) >= count ? true : undefined;
+  });
