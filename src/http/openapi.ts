@@ -8,6 +8,14 @@ with every number computed by one design engine. The service checks arithmetic a
 formulas; it does not know your ground, your workmanship or your local law. A licensed engineer
 approves designs, and only the health authority can say that water is fit to drink.`;
 
+/** A tank from the side: wall, two bands, dome. */
+const MARK = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32"><path d="M6 12a10 5 0 0 1 20 0v16H6z"
+fill="none" stroke="#0b5a46" stroke-width="2"/><path d="M6 19h20M6 24h20" stroke="#0b5a46" stroke-width="3"/></svg>`;
+
+/** The reference loads nothing from outside and is shown in no frame. */
+const ownOriginOnly = (policy: string) =>
+  `${policy.replaceAll(/\s*upgrade-insecure-requests;?| https:| validator\.swagger\.io/g, '').replace("frame-ancestors 'self'", "frame-ancestors 'none'")}`;
+
 /** OpenAPI 3.1 at /openapi.json, generated from the routes, and a reference to browse at /docs. */
 export async function serveOpenApi(app: FastifyInstance, version: string): Promise<void> {
   await app.register(fastifySwagger, {
@@ -22,7 +30,12 @@ export async function serveOpenApi(app: FastifyInstance, version: string): Promi
       servers: [{ url: '/v1' }],
       components: {
         securitySchemes: {
-          session: { type: 'apiKey', in: 'cookie', name: 'hoopwright_session' },
+          session: {
+            type: 'apiKey',
+            in: 'cookie',
+            name: 'hoopwright_session',
+            description: 'POST /sessions sets it; named __Host-hoopwright_session over HTTPS',
+          },
           token: { type: 'http', scheme: 'bearer' },
         },
       },
@@ -33,7 +46,15 @@ export async function serveOpenApi(app: FastifyInstance, version: string): Promi
   await app.register(fastifySwaggerUi, {
     routePrefix: '/docs',
     staticCSP: true,
-    transformStaticCSP: (header) => `${header} frame-ancestors 'none';`,
+    transformStaticCSP: ownOriginOnly,
+    logo: { type: 'image/svg+xml', content: Buffer.from(MARK), href: '/' },
+    theme: {
+      title: 'hoopwright: reference of the interface',
+      css: [{ filename: 'reference.css', content: '.swagger-ui .topbar { display: none; }' }],
+      favicon: [
+        { filename: 'mark.svg', rel: 'icon', type: 'image/svg+xml', sizes: 'any', content: MARK },
+      ],
+    },
     uiConfig: { docExpansion: 'list', deepLinking: true },
   });
   app.get('/openapi.json', { schema: { hide: true }, config: { permission: 'public' } }, async () =>
