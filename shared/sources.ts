@@ -1,4 +1,5 @@
 import { COSTING_SOURCES } from './sources/costing.ts';
+import { DESIGN_SOURCES } from './sources/design.ts';
 import { HYDROLOGY_SOURCES } from './sources/hydrology.ts';
 import { STRUCTURE_SOURCES } from './sources/structure.ts';
 import { TAKEOFF_SOURCES } from './sources/takeoff.ts';
@@ -17,6 +18,7 @@ export const SOURCES = {
   ...STRUCTURE_SOURCES,
   ...TAKEOFF_SOURCES,
   ...COSTING_SOURCES,
+  ...DESIGN_SOURCES,
 } as const satisfies Readonly<Record<string, Source>>;
 
 export type SourceId = keyof typeof SOURCES;

@@ -27,6 +27,8 @@ import { budgetLineRoutes } from './modules/budget-lines/routes.ts';
 import { createBudgetLines } from './modules/budget-lines/use-cases.ts';
 import { buildRoutes } from './modules/builds/routes.ts';
 import { createBuilds } from './modules/builds/use-cases.ts';
+import { calculationRoutes } from './modules/calculations/routes.ts';
+import { calculations } from './modules/calculations/use-cases.ts';
 import { costEntryRoutes } from './modules/cost-entries/routes.ts';
 import { createCostEntries } from './modules/cost-entries/use-cases.ts';
 import { crewStore } from './modules/crews/repository.ts';
@@ -210,6 +212,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
       reportRoutes(routes, createReports(clock, stages.standingsOn));
       inspectionRoutes(routes, createInspections(clock));
       costEntryRoutes(routes, createCostEntries(clock));
+      calculationRoutes(v1, calculations);
     },
     { prefix: '/v1' },
   );

@@ -97,7 +97,7 @@ function valueAt(received: unknown, pointer: string): unknown {
     value = (value as Record<string, unknown>)[key];
   }
   if (typeof value === 'string') return value.slice(0, MAX_ECHO_LENGTH);
-  return typeof value === 'object' ? undefined : value;
+  return typeof value === 'object' ? undefined : finiteOrText(value);
 }
 
 function engineRefusal(error: EngineError): DomainError {
@@ -105,7 +105,7 @@ function engineRefusal(error: EngineError): DomainError {
     detail: error.message,
     errors: [
       {
-        pointer: `/${error.parameter.replaceAll('.', '/')}`,
+        pointer: `/${error.parameter.replace(/[.[]/g, '/').replaceAll(']', '')}`,
         code: error.code,
         message: error.limit,
         rejectedValue: finiteOrText(error.value),

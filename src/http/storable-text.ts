@@ -19,7 +19,7 @@ function unstorableTexts(root: unknown): FieldError[] {
     const [pointer, value] = next;
     if (typeof value === 'string') {
       if (UNSTORABLE.test(value)) errors.push(unstorable(pointer));
-    } else if (typeof value === 'object' && value !== null && !Buffer.isBuffer(value)) {
+    } else if (typeof value === 'object' && value !== null && !isTextless(value)) {
       for (const [key, inner] of Object.entries(value)) {
         const place = `${pointer}/${key.replaceAll('~', '~0').replaceAll('/', '~1')}`;
         if (UNSTORABLE.test(key)) errors.push(unstorable(pointer));
@@ -29,6 +29,11 @@ function unstorableTexts(root: unknown): FieldError[] {
   }
   return errors;
 }
+
+/** Bytes, and lists of numbers: years of daily rain are not looked through one by one. */
+const isTextless = (value: object): boolean =>
+  Buffer.isBuffer(value) ||
+  (Array.isArray(value) && value.every((inner) => inner === null || typeof inner === 'number'));
 
 const unstorable = (pointer: string): FieldError => ({
   pointer,

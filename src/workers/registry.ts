@@ -1,8 +1,13 @@
 /** Every task that a worker thread can run, by the name of its file in `tasks/`. */
 export const TASKS = {
+  'cutting-plan': async () => (await import('./tasks/cutting-plan.ts')).cuttingPlan,
   'read-rain-file': async () => (await import('./tasks/read-rain-file.ts')).readRainFile,
   'read-site-file': async () => (await import('./tasks/read-site-file.ts')).readSiteFile,
   'size-sites': async () => (await import('./tasks/size-sites.ts')).sizeSites,
+  'standard-sizes': async () => (await import('./tasks/standard-sizes.ts')).chosenSizes,
+  'storage-reliability': async () =>
+    (await import('./tasks/storage-reliability.ts')).storageReliabilityTask,
+  'tank-proposal': async () => (await import('./tasks/tank-proposal.ts')).tankProposal,
   'write-workbook': async () => (await import('./tasks/write-workbook.ts')).writeWorkbook,
 };
 
