@@ -31,16 +31,20 @@ export function installedPostgres(): InstalledPostgres | null {
 export async function startInstalledPostgres(found: InstalledPostgres): Promise<ExternalServer> {
   const root = await mkdtemp(join(tmpdir(), 'hoopwright-external-'));
   await chmod(root, 0o711);
-  const account = process.getuid?.() === 0 ? accountOf('nobody') : {};
+  const account = process.getuid?.() === 0 ? accountOf('nobody') : null;
   const [data, secret] = [join(root, 'data'), join(root, 'password')];
   const password = randomBytes(16).toString('hex');
   await writeFile(secret, password);
-  if ('uid' in account) {
+  if (account) {
     await chmod(root, 0o700);
     for (const path of [root, secret]) chownSync(path, account.uid, account.gid);
   }
   const run = (program: string, ...args: string[]) =>
-    execFileSync(join(found.folder, program), args, { ...account, cwd: '/', stdio: 'ignore' });
+    execFileSync(join(found.folder, program), args, {
+      ...(account ?? {}),
+      cwd: '/',
+      stdio: 'ignore',
+    });
   run(
     'initdb',
     '-D',
