@@ -42,28 +42,44 @@ const BUILDS_SQL = `
   select id, code, cancelled_on from build
   where organisation_id = $1 and programme_id = $2 and id = any($3)`;
 
+/**
+ * Needs and what covers them stand in one list and are told apart by a window: a join of the two goes
+ * through all pairs of builds and order lines while the tables are too fresh to have statistics.
+ */
 const OPEN_NEEDS_SQL = `
-  with ordered as (
-    select pb.build_id, o.delivery_village_id, l.material_id
-    from order_plan_build pb
-      join purchase_order o on o.organisation_id = pb.organisation_id
-        and o.order_plan_id = pb.order_plan_id and o.status <> 'cancelled'
+  with delivery as materialized (
+    select o.order_plan_id, o.delivery_village_id, array_agg(l.material_id) as material_ids
+    from purchase_order o
       join purchase_order_line l on l.organisation_id = o.organisation_id and l.order_id = o.id
-    where o.organisation_id = $1 and o.programme_id = $2
+    where o.organisation_id = $1 and o.programme_id = $2 and o.status <> 'cancelled'
+    group by o.order_plan_id, o.delivery_village_id
+  ),
+  asked as (
+    select id, village_id from build
+    where organisation_id = $1 and programme_id = $2 and cancelled_on is null
+      and ($3::uuid[] is null or id = any($3))
+  ),
+  entry as (
+    select b.id as build_id, b.village_id, l.material_id, l.unit_code,
+      l.with_waste_quantity as quantity, false as is_ordered
+    from asked b
+      join bill_line l on l.organisation_id = $1 and l.build_id = b.id
+      join material m on m.organisation_id = $1 and m.id = l.material_id
+    where not l.is_in_kind and m.category <> 'labour' and l.with_waste_quantity > 0
+    union all
+    select b.id, b.village_id, unnest(d.material_ids), null, 0, true
+    from asked b
+      join order_plan_build pb on pb.organisation_id = $1 and pb.build_id = b.id
+      join delivery d on d.order_plan_id = pb.order_plan_id and d.delivery_village_id = b.village_id
   )
-  select b.id as "buildId", b.village_id as "deliveryVillageId", l.material_id as "materialCode",
-    l.unit_code as "unitCode", sum(l.with_waste_quantity) as quantity
-  from build b
-    join bill_line l on l.organisation_id = b.organisation_id and l.build_id = b.id
-    join material m on m.organisation_id = l.organisation_id and m.id = l.material_id
-    left join ordered on ordered.build_id = b.id and ordered.delivery_village_id = b.village_id
-      and ordered.material_id = l.material_id
-  where b.organisation_id = $1 and b.programme_id = $2 and b.cancelled_on is null
-    and ($3::uuid[] is null or b.id = any($3))
-    and not l.is_in_kind and m.category <> 'labour' and l.with_waste_quantity > 0
-    and ordered.build_id is null
-  group by b.id, b.village_id, l.material_id, l.unit_code
-  order by b.id, l.material_id`;
+  select build_id as "buildId", village_id as "deliveryVillageId", material_id as "materialCode",
+    unit_code as "unitCode", sum(quantity) as quantity
+  from (
+    select *, bool_or(is_ordered) over (partition by build_id, material_id) as is_covered from entry
+  ) judged
+  where not is_covered
+  group by build_id, village_id, material_id, unit_code
+  order by build_id, material_id`;
 
 const OFFERS_SQL = `
   select o.id, o.supplier_id, o.material_id, m.unit_code, o.pack_code, o.pack_content, o.price_per_pack,
