@@ -138,7 +138,6 @@ export async function listCostEntries(
   return rows.map(toWire);
 }
 
-
 export async function findCostEntry(tx: Tx, id: string): Promise<CostEntry | null> {
   const rows = await tx.sql<CostEntryRow>(
     'select * from cost_entry where organisation_id = $1 and id = $2',
