@@ -8,8 +8,9 @@ import type {
 } from '../../../shared/contract/attachment.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
-import { DomainError, invalidContent, notFound } from '../../domain/errors.ts';
+import { DomainError, notFound } from '../../domain/errors.ts';
 import { harmlessFileName } from '../../domain/file-name.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import type { Permission } from '../../domain/permissions.ts';
 import { storablePicture } from './picture.ts';
 import type { AttachmentStore } from './repository.ts';
@@ -59,17 +60,7 @@ export function createAttachments(store: AttachmentStore, clock: Clock): Attachm
       const { id = uuidv7(), noun, recordId, caption, takenOn = null } = query;
       requireRight(tx, noun);
       if (!(await store.recordExists(tx, noun, recordId))) throw notFound(noun, recordId);
-      const today = clock.today();
-      if (takenOn !== null && takenOn > today) {
-        throw invalidContent([
-          {
-            pointer: '/takenOn',
-            code: 'date.in-future',
-            message: `must not lie after today, ${today}`,
-            rejectedValue: takenOn,
-          },
-        ]);
-      }
+      if (takenOn !== null) refuseFutureDate(clock, '/takenOn', takenOn);
       const content = await storablePicture(bytes, mediaType);
       const sha256 = createHash('sha256').update(content).digest('hex');
       const made = await store.insert(

@@ -11,6 +11,7 @@ import { type Money, money } from '../../../shared/costing/money.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
 import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { grantAmountOf } from './grant-amount.ts';
 import {
   budgetLine,
@@ -91,13 +92,13 @@ export function createCostEntries(clock: Clock): CostEntries {
     async record(tx, input) {
       const earlier = input.id === undefined ? null : await findCostEntry(tx, input.id);
       if (earlier) return sameOrConflict(earlier, input);
-      refuseFuture(clock, input.occurredOn);
+      refuseFutureDate(clock, '/occurredOn', input.occurredOn);
       await refuseForeignBuild(tx, input);
       return post(tx, input);
     },
 
     async split(tx, { budgetLineCode, ...input }) {
-      refuseFuture(clock, input.occurredOn);
+      refuseFutureDate(clock, '/occurredOn', input.occurredOn);
       await refuseForeignBuild(tx, input);
       const shares = await grantSharesOf(tx, input.buildId);
       const parts = splitOverGrants(money(input.amount.amount, input.amount.currency), shares);
@@ -114,14 +115,14 @@ export function createCostEntries(clock: Clock): CostEntries {
     },
 
     async reverse(tx, id, { occurredOn, reason }) {
-      refuseFuture(clock, occurredOn);
+      refuseFutureDate(clock, '/occurredOn', occurredOn);
       const reversal = await postReversal(tx, await get(tx, id), occurredOn, reason);
       await tx.audit('reverse', 'cost-entry', id, { reversalId: reversal.id });
       return reversal;
     },
 
     async advance(tx, id, { state, occurredOn, evidence }) {
-      refuseFuture(clock, occurredOn);
+      refuseFutureDate(clock, '/occurredOn', occurredOn);
       const entry = await get(tx, id);
       if (!NEXT_STATES[entry.state].includes(state)) {
         throw ruleBroken('state-order', `An entry that is ${entry.state} cannot become ${state}.`);
@@ -230,18 +231,6 @@ async function refuseReversal(tx: Tx, entry: CostEntry, occurredOn: string) {
       `The entry is of ${entry.occurredOn}; a reversal cannot be earlier.`,
     );
   }
-}
-
-function refuseFuture(clock: Clock, occurredOn: string) {
-  if (occurredOn <= clock.today()) return;
-  throw invalidContent([
-    {
-      pointer: '/occurredOn',
-      code: 'date.in-future',
-      message: `must not be after today, ${clock.today()}`,
-      rejectedValue: occurredOn,
-    },
-  ]);
 }
 
 const negative = ({ amount, currency }: Money): Money =>

@@ -9,6 +9,7 @@ import {
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
 import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import {
   type ActionFilter,
   actionsOf,
@@ -62,19 +63,6 @@ export interface InspectionLists {
 }
 
 export function createInspections(clock: Clock): Inspections & InspectionLists {
-  const refuseFuture = (pointer: string, date: string) => {
-    if (date > clock.today()) {
-      throw invalidContent([
-        {
-          pointer,
-          code: 'date.in-future',
-          message: `must not be after today, ${clock.today()}`,
-          rejectedValue: date,
-        },
-      ]);
-    }
-  };
-
   async function get(tx: Tx, id: string): Promise<Inspection> {
     const row = await findInspection(tx, id);
     if (!row) throw notFound('inspection', id);
@@ -92,7 +80,7 @@ export function createInspections(clock: Clock): Inspections & InspectionLists {
     async record(tx, buildId, input) {
       const build = await findBuild(tx, buildId);
       if (!build) throw notFound('build', buildId);
-      refuseFuture('/inspectedOn', input.inspectedOn);
+      refuseFutureDate(clock, '/inspectedOn', input.inspectedOn);
       const handedOverOn = build.handed_over_on;
       if (
         AFTER_HANDOVER.has(input.kind) &&
@@ -127,7 +115,7 @@ export function createInspections(clock: Clock): Inspections & InspectionLists {
     async closeAction(tx, id, { closedOn, closingNote }) {
       const action = await findAction(tx, id);
       if (!action) throw notFound('corrective action', id);
-      refuseFuture('/closedOn', closedOn);
+      refuseFutureDate(clock, '/closedOn', closedOn);
       if (action.closedOn !== null) {
         throw ruleBroken('action-closed', `The action was closed on ${action.closedOn}.`);
       }

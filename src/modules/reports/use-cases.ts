@@ -10,7 +10,8 @@ import { ENGINE_VERSION } from '../../../shared/version.ts';
 import type { Tx } from '../../db/database.ts';
 import { moneyOf } from '../../db/wire-values.ts';
 import type { Clock } from '../../domain/clock.ts';
-import { invalidContent, notFound } from '../../domain/errors.ts';
+import { notFound } from '../../domain/errors.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { budgetTable } from './budget-table.ts';
 import { reportFigures } from './figures.ts';
 import { findReport, insertReport, listFigureRecords, listReports } from './repository.ts';
@@ -48,16 +49,7 @@ export function createReports(clock: Clock, standingsOn: StandingsOn): Reports {
     list: listReports,
 
     async freeze(tx, grantId, input) {
-      if (input.dataOn > clock.today()) {
-        throw invalidContent([
-          {
-            pointer: '/dataOn',
-            code: 'date.in-future',
-            message: `must not be after today, ${clock.today()}`,
-            rejectedValue: input.dataOn,
-          },
-        ]);
-      }
+      refuseFutureDate(clock, '/dataOn', input.dataOn);
       const sources = await readSources(tx, grantId, input.dataOn, standingsOn);
       if (!sources) throw notFound('grant', grantId);
       const id = input.id ?? uuidv7();

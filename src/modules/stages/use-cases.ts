@@ -8,7 +8,8 @@ import type {
 import { refuseFact } from '../../../shared/scheduling/stage-rules.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
-import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
+import { DomainError, notFound, ruleBroken } from '../../domain/errors.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { deriveProgress, factOf, templateOf, toBuildProgress } from './progress.ts';
 import {
   type BuildUnderWork,
@@ -63,16 +64,7 @@ export function createStages(clock: Clock): Stages & StageReads {
       const earlier = await findRecord(tx, buildId, id);
       if (earlier) return sameOrConflict(earlier, input);
       refuseBuildState(build, input);
-      if (input.observedOn > clock.today()) {
-        throw invalidContent([
-          {
-            pointer: '/observedOn',
-            code: 'date.in-future',
-            message: `must not be after today, ${clock.today()}`,
-            rejectedValue: input.observedOn,
-          },
-        ]);
-      }
+      refuseFutureDate(clock, '/observedOn', input.observedOn);
       const records = await listRecords(tx, buildId);
       if (records.length >= MAX_FACTS) {
         throw ruleBroken(

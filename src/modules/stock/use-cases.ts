@@ -9,6 +9,7 @@ import { subtractQuantities, sumQuantities } from '../../../shared/takeoff/quant
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
 import { invalidContent, notFound } from '../../domain/errors.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { settleOrderStatus } from './order-receipts.ts';
 import {
   findEntry,
@@ -37,18 +38,6 @@ export interface Stock {
 
 /** The stock ledger: entries are only ever added, and no balance falls below zero. */
 export function createStock(clock: Clock): Stock {
-  function requireNotInFuture(observedOn: string) {
-    if (observedOn <= clock.today()) return;
-    throw invalidContent([
-      {
-        pointer: '/observedOn',
-        code: 'date.in-future',
-        message: `must not be after today, ${clock.today()}`,
-        rejectedValue: observedOn,
-      },
-    ]);
-  }
-
   return {
     listEntries,
     listBalances,
@@ -59,7 +48,7 @@ export function createStock(clock: Clock): Stock {
     },
     async record(tx, input) {
       const { storeId, materialId } = input;
-      requireNotInFuture(input.observedOn);
+      refuseFutureDate(clock, '/observedOn', input.observedOn);
       const material = await requireStockedMaterial(tx, materialId);
       const storeCode = await requireStore(tx, storeId, '/storeId');
       const orderId = await requireSource(tx, input);
@@ -82,7 +71,7 @@ export function createStock(clock: Clock): Stock {
     },
     async transfer(tx, input) {
       const { id = uuidv7(), fromStoreId, toStoreId, materialId, quantity } = input;
-      requireNotInFuture(input.observedOn);
+      refuseFutureDate(clock, '/observedOn', input.observedOn);
       const material = await requireStockedMaterial(tx, materialId);
       const storeCode = await requireStore(tx, fromStoreId, '/fromStoreId');
       await requireStore(tx, toStoreId, '/toStoreId');
