@@ -24,9 +24,6 @@ export interface OpenService {
   readonly db: Database;
   /** What the app's own connections use. */
   readonly appUrl: string;
-  /** Names of the migrations applied now; all of them when the database is new. */
-  readonly migrationsApplied: readonly string[];
-  readonly isNewDatabase: boolean;
   close(): Promise<void>;
 }
 
@@ -44,28 +41,29 @@ export interface OpenOptions {
  */
 export async function openService(config: Config, options: OpenOptions = {}): Promise<OpenService> {
   const { ownerUrl, appUrl, release } = await findDatabase(config, options);
+  let db: Database | null = null;
   try {
-    const applied = ownerUrl === null ? [] : await migrateDatabase(ownerUrl);
+    if (ownerUrl !== null) await migrateDatabase(ownerUrl);
     const putsOnAppRole = config.databaseUrl !== undefined && appUrl !== config.databaseUrl;
     if (ownerUrl !== null && putsOnAppRole) await grantAppRole(ownerUrl);
-    const db = openDatabase({
+    db = openDatabase({
       url: appUrl,
       maxConnections: config.databasePoolSize,
       ...(options.applicationName ? { applicationName: options.applicationName } : {}),
     });
     await refusePrivilegedRole(db.pool);
     await requireMigrated(db.pool, await readMigrations(await migrationsFolder()));
+    const opened = db;
     return {
-      db,
+      db: opened,
       appUrl,
-      migrationsApplied: applied,
-      isNewDatabase: applied.length > 0 && applied[0] === (await firstMigration()),
       async close() {
-        await db.close();
+        await opened.close();
         await release();
       },
     };
   } catch (error) {
+    await db?.close();
     await release();
     throw error;
   }
@@ -90,13 +88,18 @@ async function findDatabase(config: Config, options: OpenOptions): Promise<Found
     };
   }
   const server = await acquireEmbedded({ dataDir, ...(options.log ? { log: options.log } : {}) });
-  const passwords = await rolePasswords(dataDir);
-  await createRolesAndDatabase(server.adminUrl, DATABASE_NAME, passwords);
-  return {
-    ownerUrl: urlAs(server.adminUrl, OWNER_ROLE, passwords.owner, DATABASE_NAME),
-    appUrl: urlAs(server.adminUrl, APP_ROLE, passwords.app, DATABASE_NAME),
-    release: () => server.release(),
-  };
+  try {
+    const passwords = await rolePasswords(dataDir);
+    await createRolesAndDatabase(server.adminUrl, DATABASE_NAME, passwords);
+    return {
+      ownerUrl: urlAs(server.adminUrl, OWNER_ROLE, passwords.owner, DATABASE_NAME),
+      appUrl: urlAs(server.adminUrl, APP_ROLE, passwords.app, DATABASE_NAME),
+      release: () => server.release(),
+    };
+  } catch (error) {
+    await server.release();
+    throw error;
+  }
 }
 
 /** Migrates a database as its owner and makes the queues; returns the names applied now. */
@@ -113,10 +116,6 @@ async function migrationsFolder(): Promise<string> {
     if ((await readMigrations(folder).catch(() => [])).length > 0) return folder;
   }
   throw new Error('The folder prisma/migrations is missing beside the service.');
-}
-
-async function firstMigration(): Promise<string | undefined> {
-  return (await readMigrations(await migrationsFolder()))[0]?.name;
 }
 
 /** Passwords of the two login roles of the embedded server, made once, readable by us alone. */

@@ -4,7 +4,6 @@ export const PROBLEMS = {
   'wrong-credentials': [401, 'E-mail or password is not right'],
   forbidden: [403, 'Your roles do not allow this'],
   'not-found': [404, 'There is no such record'],
-  'method-not-allowed': [405, 'This address does not take that method'],
   conflict: [409, 'The record clashes with another'],
   'in-progress': [409, 'The first attempt with this key is still running'],
   'stale-version': [412, 'The record has changed since you read it'],

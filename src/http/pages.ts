@@ -8,7 +8,6 @@ const ADVICE: Readonly<Record<ProblemCode, string>> = {
   'wrong-credentials': 'Try again with the right password; after several failures wait as told.',
   forbidden: 'Ask an administrator of your organisation for the role that this needs.',
   'not-found': 'Check the address. Records of other organisations are never found.',
-  'method-not-allowed': 'Look up the methods of this address in the reference.',
   conflict: 'Read the record that is there already; choose another code or id.',
   'in-progress': 'Wait as told, then send the same request with the same key.',
   'stale-version': 'Read the record again, apply your change to it, and send the new ETag.',
