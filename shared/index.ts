@@ -1,6 +1,36 @@
 // geometry and structure
 
+export { type BandLevelGrid, type BandLevelWall, bandLevelGrid } from './design/band-level-grid.ts';
+export {
+  BAND_END_CLEARANCE_M,
+  type BandLevels,
+  bestBandLevels,
+  fewestBandLevels,
+} from './design/band-level-search.ts';
 export * from './design/check-tank.ts';
+export type { DesignStop } from './design/design-trial.ts';
+export * from './design/needed-capacity.ts';
+export {
+  NEIGHBOUR_CHANGES,
+  type NeighbourChange,
+  type NeighbourDesign,
+} from './design/neighbour-designs.ts';
+export {
+  PROPOSAL_DEFAULTS,
+  PROPOSAL_LIMITS,
+  type SearchRange,
+  type TankProposalInput,
+} from './design/proposal-input.ts';
+export * from './design/propose-tank.ts';
+export * from './design/size-needs.ts';
+export * from './design/standard-sizes.ts';
+export {
+  type BandPurchase,
+  type MaterialPrice,
+  type PurchasableBand,
+  type TankCost,
+  tankCost,
+} from './design/tank-cost.ts';
 export * from './design/tank-design-input.ts';
 export * from './geometry/cylinder.ts';
 export * from './geometry/spherical-cap.ts';

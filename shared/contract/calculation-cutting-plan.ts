@@ -24,13 +24,13 @@ export const cuttingPlanInput = z.strictObject({
   stock: z
     .array(stock)
     .min(1)
-    .max(50)
+    .max(20)
     .superRefine(withDistinct('id', ({ id }) => id)),
   kerfMm: z.number().min(0).max(1_000).optional(),
   pieces: z
     .array(piece)
     .min(1)
-    .max(300)
+    .max(200)
     .superRefine(withDistinct('id', ({ id }) => id)),
   timeLimitS: z
     .number()

@@ -1,9 +1,7 @@
 import { requirePositive, requireWithin } from '../errors.ts';
 import { MAX_BAND_COUNT } from '../structure/band-levels.ts';
 import { type BandSection, bandLimits } from '../structure/band-stress.ts';
-import { MORTAR_BENDING_TENSION_LIMIT_PA } from '../structure/mortar-limits.ts';
-import { maxBandSpacingM } from '../structure/vertical-span.ts';
-import type { BandLevelGrid } from './band-level-grid.ts';
+import { type BandLevelGrid, type BandLevelReach, LIMIT_SLACK } from './band-level-grid.ts';
 
 export interface BandLevels {
   readonly levelsBelowWaterM: readonly number[];
@@ -15,8 +13,6 @@ export interface BandLevels {
 const UNREACHED = -2;
 const FIRST = -1;
 
-/** Rounding kept clear of a limit of force or stress, so that the checks agree. */
-const SLACK = 1e-9;
 /** Kept between a band and the springing or the floor, for lugs and spanner. Ours. */
 export const BAND_END_CLEARANCE_M = 0.03;
 
@@ -27,22 +23,18 @@ const GREATEST_DESCRIBED_RATIO = 50;
 interface Limits {
   readonly stillN: number;
   readonly shakenN: number;
-  readonly spanPa: number;
   readonly firstLevel: number;
   readonly lastLevel: number;
   readonly leastStep: number;
-  /** Whether two neighbours may lie so far apart, by the arithmetic of the check itself. */
-  isNear(distanceM: number): boolean;
-  /** By level: the lowest one that a neighbour below may take, for its distance and the wall between. */
-  readonly lowestBelow: Int32Array;
+  readonly reach: BandLevelReach;
 }
 
 function limitsOf(grid: BandLevelGrid, section: BandSection, ratio: number): Limits {
   const limits = bandLimits(section);
-  const within = ratio * (1 - SLACK);
+  const within = ratio * (1 - LIMIT_SLACK);
   const widthM = section.widthMm / 1000;
-  let firstLevel = 0;
   const clearM = widthM / 2 + BAND_END_CLEARANCE_M;
+  let firstLevel = 0;
   while (grid.depthM(firstLevel) < clearM) firstLevel += 1;
   let lastLevel = grid.lowest;
   while (lastLevel >= 0 && grid.wall.waterDepthM - grid.depthM(lastLevel) < clearM) {
@@ -50,36 +42,14 @@ function limitsOf(grid: BandLevelGrid, section: BandSection, ratio: number): Lim
   }
   let leastStep = 1;
   while (grid.depthM(leastStep) < widthM) leastStep += 1;
-  const farthestM = maxBandSpacingM(grid.wall.wallThicknessM);
-  const isNear = (distanceM: number) => distanceM / farthestM <= ratio;
-  const spanPa = within * MORTAR_BENDING_TENSION_LIMIT_PA;
   return {
     stillN: within * limits.capacityN,
     shakenN: within * limits.netAreaMm2 * 1e-6 * limits.permittedNetStressPa,
-    isNear,
-    spanPa,
     firstLevel,
     lastLevel,
     leastStep,
-    lowestBelow: lowestBelow(grid, isNear, spanPa),
+    reach: grid.reachWithin(ratio),
   };
-}
-
-/** A deeper start never ends higher, so that one sweep finds all ends. */
-function lowestBelow(grid: BandLevelGrid, isNear: Limits['isNear'], spanPa: number): Int32Array {
-  const ends = new Int32Array(grid.lowest + 1);
-  let end = 0;
-  for (let level = 0; level <= grid.lowest; level += 1) {
-    end = Math.max(end, level);
-    const topM = grid.depthM(level);
-    while (end < grid.lowest) {
-      const bottomM = grid.depthM(end + 1);
-      if (!isNear(bottomM - topM) || grid.spanStressPa(topM, bottomM) > spanPa) break;
-      end += 1;
-    }
-    ends[level] = end;
-  }
-  return ends;
 }
 
 /** Whether a band carries the zone between two depths, both in half levels. */
@@ -97,11 +67,8 @@ const zoneTop = (previous: number, level: number): number =>
 
 function firstLayer(grid: BandLevelGrid, limits: Limits): Int32Array {
   const layer = new Int32Array(grid.lowest + 1).fill(UNREACHED);
-  for (let level = limits.firstLevel; level <= limits.lastLevel; level += 1) {
-    const depthM = grid.depthM(level);
-    if (!limits.isNear(depthM) || grid.spanStressPa(0, depthM) > limits.spanPa) break;
-    layer[level] = FIRST;
-  }
+  const lowest = Math.min(limits.lastLevel, limits.reach.lowestFirst);
+  for (let level = limits.firstLevel; level <= lowest; level += 1) layer[level] = FIRST;
   return layer;
 }
 
@@ -111,7 +78,7 @@ function nextLayer(grid: BandLevelGrid, limits: Limits, layer: Int32Array): Int3
     const previous = layer[level] ?? UNREACHED;
     if (previous === UNREACHED) continue;
     const top = zoneTop(previous, level);
-    const lowest = Math.min(limits.lastLevel, limits.lowestBelow[level] ?? 0);
+    const lowest = Math.min(limits.lastLevel, limits.reach.lowestBelow[level] ?? 0);
     for (let below = level + limits.leastStep; below <= lowest; below += 1) {
       if (!isCarried(grid, limits, top, level + below)) break;
       // The lowest possible band above leaves the smallest zone to this one.
@@ -122,16 +89,13 @@ function nextLayer(grid: BandLevelGrid, limits: Limits, layer: Int32Array): Int3
 }
 
 function lastBand(grid: BandLevelGrid, limits: Limits, layer: Int32Array): number | null {
-  const { waterDepthM } = grid.wall;
+  const { isNear, highestLast } = limits.reach;
   const floor = grid.stillForceN.length - 1;
-  for (let level = limits.lastLevel; level >= limits.firstLevel; level -= 1) {
+  for (let level = limits.lastLevel; level >= highestLast; level -= 1) {
     const previous = layer[level] ?? UNREACHED;
     if (previous === UNREACHED) continue;
     // A single band has no neighbour: the whole wall is then its distance.
-    if (previous === FIRST && !limits.isNear(waterDepthM)) continue;
-    const depthM = grid.depthM(level);
-    if (!limits.isNear(waterDepthM - depthM)) break;
-    if (grid.spanStressPa(depthM, waterDepthM) > limits.spanPa) break;
+    if (previous === FIRST && !isNear(grid.wall.waterDepthM)) continue;
     if (isCarried(grid, limits, zoneTop(previous, level), floor)) return level;
   }
   return null;

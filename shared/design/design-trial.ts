@@ -33,7 +33,11 @@ export interface DesignTrial {
 /** Litres by which a sum of lengths may fall short of what is asked. */
 const CAPACITY_SLACK_L = 1e-6;
 
-/** Water between the tap and the overflow of a shape [L]. */
+/**
+ * Water between the tap and the overflow of a shape [L].
+ *
+ * @source own-tank-proposal
+ */
 export function usableCapacityL(
   { unusableDepthM }: Pick<ProposalSpace, 'unusableDepthM'>,
   insideDiameterM: number,
@@ -43,7 +47,11 @@ export function usableCapacityL(
   return usableDepthM > 0 ? cylinderCapacityL(insideDiameterM, usableDepthM) : 0;
 }
 
-/** Whether a shape holds the water that is asked. */
+/**
+ * Whether a shape holds the water that is asked.
+ *
+ * @source own-tank-proposal
+ */
 export function holdsEnough(
   space: Pick<ProposalSpace, 'unusableDepthM' | 'leastCapacityL'>,
   insideDiameterM: number,
@@ -53,7 +61,11 @@ export function holdsEnough(
   return capacityL >= space.leastCapacityL - CAPACITY_SLACK_L;
 }
 
-/** An EngineError as the stop of a design; anything else is thrown on. */
+/**
+ * An EngineError as the stop of a design; anything else is thrown on.
+ *
+ * @source own-tank-proposal
+ */
 export function limitStop(error: unknown): DesignStop {
   if (!(error instanceof EngineError)) throw error;
   const { parameter, value, limit } = error;

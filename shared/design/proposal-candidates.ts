@@ -22,18 +22,30 @@ export interface Candidates {
   readonly setAside: ReadonlyMap<string, number>;
 }
 
-/** Band levels of a shape under the hazards of the proposal. */
+/**
+ * Band levels of a shape under the hazards of the proposal.
+ *
+ * @source own-tank-proposal
+ */
 export function levelGridOf({ input }: ProposalSpace, shape: TankShape): BandLevelGrid {
   const impulsiveCoefficient = input.seismic?.impulsiveCoefficient ?? 0;
   return bandLevelGrid({ ...shape, impulsiveCoefficient });
 }
 
-/** The least depth searched at which a diameter holds the water asked; null when none does. */
+/**
+ * The least depth searched at which a diameter holds the water asked; null when none does.
+ *
+ * @source own-tank-proposal
+ */
 export function leastDepthM(space: ProposalSpace, insideDiameterM: number): number | null {
   return space.depthsM.find((depthM) => holdsEnough(space, insideDiameterM, depthM)) ?? null;
 }
 
-/** Prices tanks by their measures; a probe is taken off once for each thickness of wall. */
+/**
+ * Prices tanks by their measures; a probe is taken off once for each thickness of wall.
+ *
+ * @source own-tank-proposal
+ */
 export function measurePricing(space: ProposalSpace) {
   const basis = costBasis(space);
   const byWall = new Map<number, ReadonlyMap<MeasureName, number>>();

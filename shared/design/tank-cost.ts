@@ -57,7 +57,11 @@ export interface TankCost {
 const isSizedBand = (work: RecipeWork): boolean =>
   work.kind === 'material' && work.sizedByBand === true;
 
-/** The recipe without its steel bands, which are priced by the length. */
+/**
+ * The recipe without its steel bands, which are priced by the length.
+ *
+ * @source own-tank-proposal
+ */
 export function withoutBands(recipe: TakeoffRecipe): TakeoffRecipe {
   return { ...recipe, works: recipe.works.filter((work) => !isSizedBand(work)) };
 }

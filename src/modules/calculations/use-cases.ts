@@ -27,7 +27,7 @@ import { withinLimit } from './worker-limits.ts';
 const MAX_TANK_DAYS_AT_ONCE = 1_000_000;
 
 /** Wall-clock limits of what runs in a worker thread, a free one waited for. */
-export const LIMIT_S = { storage: 10, proposal: 25, sizes: 25, cuttingMargin: 5 } as const;
+export const LIMIT_S = { storage: 10, proposal: 25, sizes: 25, cuttingMargin: 10 } as const;
 
 /** The calculations of the engine: the functions that the records use, without a record. */
 export const calculations = {

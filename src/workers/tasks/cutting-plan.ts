@@ -10,9 +10,6 @@ import type { CuttingPlan, LpOutcome, SolveLp } from '../../../shared/procuremen
 // The package declares a CommonJS default, yet its module build exports the loader itself.
 const loadHighs = highsModule as unknown as typeof highsModule.default;
 
-/** Left to a model when the time of the plan is over: the plan then falls back on first fit. */
-const LEAST_MODEL_S = 0.05;
-
 let loading: Promise<Highs> | null = null;
 
 /** Plans cuts with HiGHS; all models together keep to the time limit of the plan. */
@@ -22,8 +19,8 @@ export async function cuttingPlan(body: CuttingPlanBody): Promise<CuttingPlan> {
   const timeLimitS = body.timeLimitS ?? CUTTING_TIME_LIMIT_S.default;
   const endsAtMs = performance.now() + timeLimitS * 1000;
   const solve: SolveLp = (lpText, modelLimitS) => {
-    const leftS = Math.max(LEAST_MODEL_S, (endsAtMs - performance.now()) / 1000);
-    return solved(highs, lpText, Math.min(modelLimitS, leftS));
+    const leftS = (endsAtMs - performance.now()) / 1000;
+    return leftS > 0 ? solved(highs, lpText, Math.min(modelLimitS, leftS)) : unsolved(lpText);
   };
   try {
     return planCutting({ ...body, timeLimitS }, solve);
@@ -53,3 +50,15 @@ function solved(highs: Highs, lpText: string, timeLimitS: number): LpOutcome {
     dualByRow: found.Rows.map((row) => ('Dual' in row ? row.Dual : 0)),
   };
 }
+
+/** Names of columns stand in small letters without a colon; those of rows are followed by one. */
+const COLUMN_NAME = /\b[a-z]\w*\b(?!:)/g;
+
+/** The answer to a model for which no time is left: the plan falls back on what it has. */
+const unsolved = (lpText: string): LpOutcome => ({
+  status: 'Time limit reached',
+  objectiveValue: null,
+  primalByColumn: Object.fromEntries(
+    (lpText.match(COLUMN_NAME) ?? []).map((name): [string, null] => [name, null]),
+  ),
+});
