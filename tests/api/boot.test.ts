@@ -3,7 +3,6 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openService } from '../../src/boot.ts';
 import { ConfigError, readConfig } from '../../src/config.ts';
 import { MigrationConflict, requireMigrated } from '../../src/db/migrate.ts';
-import { PrivilegedRole, refusePrivilegedRole } from '../../src/db/roles.ts';
 import { createTestDatabase, type TestDatabase } from '../support/database.ts';
 
 let database: TestDatabase;
@@ -23,15 +22,6 @@ async function withPool<T>(url: string, work: (pool: pg.Pool) => Promise<T>): Pr
 }
 
 describe('the start of the service', () => {
-  it('refuses to run as the owner or as a superuser, whom row security does not bind', async () => {
-    for (const url of [database.ownerUrl, database.adminUrl]) {
-      const refusal = withPool(url, refusePrivilegedRole);
-      await expect(refusal, url).rejects.toThrow(PrivilegedRole);
-      await expect(refusal).rejects.toThrow(/row security does not bind/);
-    }
-    await withPool(database.appUrl, refusePrivilegedRole);
-  });
-
   it('puts on the bound role when DATABASE_URL logs in as the owner, and migrates once', async () => {
     const service = await openService(readConfig({ DATABASE_URL: database.ownerUrl }));
     try {
