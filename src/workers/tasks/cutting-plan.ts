@@ -10,6 +10,10 @@ import type { CuttingPlan, LpOutcome, SolveLp } from '../../../shared/procuremen
 // The package declares a CommonJS default, yet its module build exports the loader itself.
 const loadHighs = highsModule as unknown as typeof highsModule.default;
 
+/** Once the time is over, small models still get this long: a bound comes from a linear one. */
+const LEAST_MODEL_S = 0.2;
+const GRACE_S = 2;
+
 let loading: Promise<Highs> | null = null;
 
 /** Plans cuts with HiGHS; all models together keep to the time limit of the plan. */
@@ -20,7 +24,8 @@ export async function cuttingPlan(body: CuttingPlanBody): Promise<CuttingPlan> {
   const endsAtMs = performance.now() + timeLimitS * 1000;
   const solve: SolveLp = (lpText, modelLimitS) => {
     const leftS = (endsAtMs - performance.now()) / 1000;
-    return leftS > 0 ? solved(highs, lpText, Math.min(modelLimitS, leftS)) : unsolved(lpText);
+    if (leftS < -GRACE_S) return unsolved(lpText);
+    return solved(highs, lpText, Math.min(modelLimitS, Math.max(leftS, LEAST_MODEL_S)));
   };
   try {
     return planCutting({ ...body, timeLimitS }, solve);
