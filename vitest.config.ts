@@ -18,6 +18,8 @@ if (!found) {
 export default defineConfig({
   test: {
     reporters: ['default'],
+    // One more than two cores: the fault tests mostly wait for processes.
+    maxWorkers: 3,
     projects: [
       {
         test: {

@@ -65,6 +65,9 @@ export function openDatabase(options: DatabaseOptions): Database {
     types: wireTypes,
   });
   pool.on('error', () => undefined);
+  // A connection may report its end at any moment, also after it was given back; whoever uses it is
+  // told by the failing query.
+  pool.on('connect', (client) => client.on('error', () => undefined));
   const prisma = new PrismaClient({
     adapter: new PrismaPg(new TenantPool({ connectionString: options.url, max: 1 })),
   }).$extends({
@@ -85,10 +88,6 @@ export function openDatabase(options: DatabaseOptions): Database {
   ): Promise<T> {
     const client = await pool.connect();
     let failure: Error | undefined;
-    client.on('error', onConnectionError);
-    function onConnectionError(error: Error) {
-      failure = error;
-    }
     try {
       await client.query(
         `begin${serializable ? ' isolation level serializable' : ''};
@@ -107,7 +106,6 @@ export function openDatabase(options: DatabaseOptions): Database {
       }
       throw error;
     } finally {
-      client.off('error', onConnectionError);
       client.release(failure);
     }
   }
