@@ -4,6 +4,9 @@ export function micro(text: string): bigint {
   return BigInt(whole + fraction.padEnd(6, '0'));
 }
 
+export const signedMicro = (text: string): bigint =>
+  text.startsWith('-') ? -micro(text.slice(1)) : micro(text);
+
 /** quantity · rate in whole units of 10^-decimals, half to even. */
 export function roundedProduct(quantity: string, rate: string, decimals: number): bigint {
   const divisor = 10n ** BigInt(12 - decimals);
