@@ -259,3 +259,19 @@ export {
 export type { RecipeWork, TakeoffRecipe, UnitCode } from './takeoff/recipe.ts';
 export { type TakeoffGeometry, wallBandCount } from './takeoff/takeoff-geometry.ts';
 export { gridCrossingCount, tieWireKg, wireMassKgPerM } from './takeoff/wire.ts';
+
+// drawing
+
+export { DRAWING_SCALES } from './drawing/drawing-scale.ts';
+export {
+  FITTING_KINDS,
+  type Fitting,
+  type FittingKind,
+  proposedFittings,
+} from './drawing/fittings.ts';
+export { type DrawnSheet, tankDrawing } from './drawing/tank-drawing.ts';
+export type {
+  DrawingRecipe,
+  DrawingTitle,
+  TankDrawingInput,
+} from './drawing/tank-drawing-input.ts';

@@ -1,5 +1,6 @@
 import { COSTING_SOURCES } from './sources/costing.ts';
 import { DESIGN_SOURCES } from './sources/design.ts';
+import { DRAWING_SOURCES } from './sources/drawing.ts';
 import { HYDROLOGY_SOURCES } from './sources/hydrology.ts';
 import { STRUCTURE_SOURCES } from './sources/structure.ts';
 import { TAKEOFF_SOURCES } from './sources/takeoff.ts';
@@ -19,6 +20,7 @@ export const SOURCES = {
   ...TAKEOFF_SOURCES,
   ...COSTING_SOURCES,
   ...DESIGN_SOURCES,
+  ...DRAWING_SOURCES,
 } as const satisfies Readonly<Record<string, Source>>;
 
 export type SourceId = keyof typeof SOURCES;

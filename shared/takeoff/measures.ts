@@ -89,6 +89,37 @@ export function wallMortarThicknessM(geometry: TakeoffGeometry, boardThicknessM:
   return mortarM;
 }
 
+/**
+ * Diameter of the inside face of the boards: the inside of the tank and its share of the mortar.
+ *
+ * @throws {EngineError} `inconsistent` when the boards leave no room for mortar
+ * @source takeoff-own
+ */
+export function boardInsideDiameterM(
+  geometry: TakeoffGeometry,
+  recipe: Pick<TakeoffRecipe, 'boardThicknessM' | 'insideMortarShareRatio'>,
+): number {
+  const mortarM = wallMortarThicknessM(geometry, recipe.boardThicknessM);
+  return geometry.insideDiameterM + 2 * recipe.insideMortarShareRatio * mortarM;
+}
+
+/**
+ * Cut length of one band on the outside of the boards, with its lap.
+ *
+ * @throws {EngineError} `inconsistent` when the boards leave no room for mortar
+ * @source takeoff-own
+ */
+export function oneBandCutLengthM(
+  geometry: TakeoffGeometry,
+  recipe: Pick<TakeoffRecipe, 'boardThicknessM' | 'insideMortarShareRatio' | 'bands'>,
+): number {
+  return bandCutLengthM({
+    drumDiameterM: boardInsideDiameterM(geometry, recipe) + 2 * recipe.boardThicknessM,
+    thicknessMm: geometry.bands.thicknessMm,
+    lapM: recipe.bands.lapM,
+  });
+}
+
 /** Culms as a share: pieces over what one culm yields. Whole culms are rounded when bought. */
 function culmShare(pieceCount: number, pieceLengthM: number, bamboo: BambooRecipe): number {
   const perLine = piecesPerLength({
@@ -103,13 +134,13 @@ function bambooMeasures(
   geometry: TakeoffGeometry,
   recipe: TakeoffRecipe,
   bamboo: BambooRecipe,
-  boardInsideDiameterM: number,
+  boardDiameterM: number,
   wallHeightM: number,
 ) {
   const stripThicknessM = bamboo.stripThicknessMm / 1000;
-  const boardOutsideDiameterM = boardInsideDiameterM + 2 * recipe.boardThicknessM;
+  const boardOutsideDiameterM = boardDiameterM + 2 * recipe.boardThicknessM;
   const boardLengthM = wallHeightM + bamboo.boardTopTailM;
-  const boardCircumferenceM = Math.PI * (boardInsideDiameterM + recipe.boardThicknessM);
+  const boardCircumferenceM = Math.PI * (boardDiameterM + recipe.boardThicknessM);
   const boardAreaM2 = boardCircumferenceM * boardLengthM;
   const boardsPerCulm = piecesPerLength({
     usableLengthM: bamboo.usableLengthM,
@@ -123,7 +154,7 @@ function bambooMeasures(
   let hoopCulms = 0;
   const hoopsPerFace = wallBandCount(geometry) * bamboo.hoopsPerBandAndFace;
   for (const diameterM of [
-    boardInsideDiameterM - stripThicknessM,
+    boardDiameterM - stripThicknessM,
     boardOutsideDiameterM + stripThicknessM,
   ]) {
     const hoop = stripHoop({
@@ -188,19 +219,14 @@ export function tankMeasures(geometry: TakeoffGeometry, recipe: TakeoffRecipe): 
   requireTakeoffGeometry(geometry);
   requireWithin('insideMortarShareRatio', recipe.insideMortarShareRatio, 0, 1);
   requirePositive({ hoopTieSpacingM: recipe.ties.hoopTieSpacingM });
-  const { insideDiameterM, wallThicknessM, bands, dome, slab } = geometry;
+  const { insideDiameterM, wallThicknessM, dome, slab } = geometry;
   const wallHeightM = geometry.wallHeightM ?? geometry.waterDepthM;
   const wall = cylinderWallVolumes(insideDiameterM, wallHeightM, wallThicknessM);
   const cap = sphericalCap(insideDiameterM / 2, dome.riseM);
   const slabAreaM2 = circleAreaM2(slab.diameterM);
-  const mortarM = wallMortarThicknessM(geometry, recipe.boardThicknessM);
-  const boardInsideDiameterM = insideDiameterM + 2 * recipe.insideMortarShareRatio * mortarM;
+  const boardDiameterM = boardInsideDiameterM(geometry, recipe);
   const wallBands = wallBandCount(geometry);
-  const oneBandM = bandCutLengthM({
-    drumDiameterM: boardInsideDiameterM + 2 * recipe.boardThicknessM,
-    thicknessMm: bands.thicknessMm,
-    lapM: recipe.bands.lapM,
-  });
+  const oneBandM = oneBandCutLengthM(geometry, recipe);
   return {
     one: 1,
     waterVolumeM3: wall.floorAreaM2 * geometry.waterDepthM,
@@ -220,6 +246,6 @@ export function tankMeasures(geometry: TakeoffGeometry, recipe: TakeoffRecipe): 
     springingBandLengthM: recipe.bands.springingBandCount * oneBandM,
     ...(recipe.bamboo === null
       ? NO_BAMBOO
-      : bambooMeasures(geometry, recipe, recipe.bamboo, boardInsideDiameterM, wallHeightM)),
+      : bambooMeasures(geometry, recipe, recipe.bamboo, boardDiameterM, wallHeightM)),
   };
 }
