@@ -10,13 +10,12 @@ import type {
 } from '../../../shared/contract/design-revision.ts';
 import { checkTank, type TankCheck } from '../../../shared/design/check-tank.ts';
 import type { TankDesignInput } from '../../../shared/design/tank-design-input.ts';
-import { takeoffTank } from '../../../shared/takeoff/bill-of-quantities.ts';
-import type { TakeoffRecipe } from '../../../shared/takeoff/recipe.ts';
-import type { TakeoffGeometry } from '../../../shared/takeoff/takeoff-geometry.ts';
 import { ENGINE_VERSION } from '../../../shared/version.ts';
 import type { Tx } from '../../db/database.ts';
 import { inField } from '../../domain/engine-field.ts';
 import { notFound, ruleBroken } from '../../domain/errors.ts';
+import { type DrawingFile, drawRevision } from './revision-drawing.ts';
+import { takeOffOf } from './revision-take-off.ts';
 import type { TankDesignStore } from './use-cases.ts';
 
 export interface RevisionFilter {
@@ -80,6 +79,8 @@ export interface DesignRevisions {
   get(tx: Tx, id: string): Promise<DesignRevision>;
   create(tx: Tx, designId: string, input: NewDesignRevision): Promise<DesignRevision>;
   decide(tx: Tx, revisionId: string, input: NewDesignDecision): Promise<DesignDecision>;
+  /** One sheet of the drawing, counted from 1. */
+  drawing(tx: Tx, revisionId: string, sheetNumber: number): Promise<DrawingFile>;
 }
 
 export function createDesignRevisions(
@@ -130,19 +131,13 @@ export function createDesignRevisions(
       await tx.audit('decide', 'design revision', revisionId, { decision, remarks });
       return made;
     },
+    async drawing(tx, revisionId, sheetNumber) {
+      const revision = await get(tx, revisionId);
+      const recipe = await designs.recipe(tx, revision.designId);
+      if (!recipe) throw notFound('tank design', revision.designId);
+      return drawRevision(revision, recipe, sheetNumber);
+    },
   };
-}
-
-/** Take-off of a design by the recipe of its kind, with what of it the community gives. */
-function takeOffOf(
-  input: TankDesignInput,
-  { inKindMaterialCodes, ...recipe }: { inKindMaterialCodes: readonly string[] },
-): TakeOffLine[] {
-  const given = new Set(inKindMaterialCodes);
-  return takeoffTank(input as TakeoffGeometry, recipe as TakeoffRecipe).map((line) => ({
-    ...line,
-    isInKind: given.has(line.materialCode),
-  }));
 }
 
 function requireRegistered(engineer: Engineer | null) {

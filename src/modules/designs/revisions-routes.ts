@@ -15,6 +15,11 @@ import type { Routes } from '../../http/route.ts';
 import type { DesignRevisions, RevisionFilter } from './revision-use-cases.ts';
 
 const tag = 'Tank designs';
+const SVG_TYPE = 'image/svg+xml';
+const sheetNumber = z.coerce.number().int().min(1).max(1_000).default(1).meta({
+  description:
+    'Sheet of the drawing, from 1: section, plan, dome grid, then cautions; long tables take sheets between.',
+});
 const ofOneDesign = z.strictObject({ ...pageQuery, approval: approvalState.optional() });
 const ofAll = z.strictObject({ ...pageQuery, ...designRevisionFilters });
 
@@ -84,6 +89,21 @@ export function revisionRoutes(routes: Routes, revisions: DesignRevisions): void
     response: designRevision,
     async handle(tx, { params }) {
       return { body: await revisions.get(tx, params.id) };
+    },
+  });
+  routes.download({
+    method: 'GET',
+    url: '/design-revisions/:id/drawing.svg',
+    operationId: 'downloadDesignDrawing',
+    tag,
+    summary: 'Draw one revision: section, plan, dome grid and cautions, one A4 sheet at a time',
+    permission: 'designs:read',
+    params: byId,
+    query: z.strictObject({ sheet: sheetNumber }),
+    mediaTypes: [SVG_TYPE],
+    async handle(tx, { params, query }) {
+      const { svg, fileName } = await revisions.drawing(tx, params.id, query.sheet);
+      return { content: svg, mediaType: SVG_TYPE, fileName };
     },
   });
   routes.route({
