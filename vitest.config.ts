@@ -17,7 +17,7 @@ if (!found) {
 
 export default defineConfig({
   test: {
-    reporters: ['default'],
+    reporters: ['default', './tests/support/outside-checks-reporter.ts'],
     // One more than two cores: the fault tests mostly wait for processes.
     maxWorkers: 3,
     projects: [
