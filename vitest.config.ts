@@ -4,6 +4,8 @@ import { installedPostgres } from './tests/support/installed-postgres.ts';
 const api = {
   include: ['tests/api/**/*.test.ts'],
   pool: 'forks' as const,
+  // One process serves many files: the service is imported once, each file has its own database.
+  isolate: false,
   testTimeout: 60_000,
   hookTimeout: 120_000,
 };
