@@ -43,13 +43,28 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
     P1: `${DOCUMENT} programme_id site_id village_id design_revision_id tank_kind_id crew_id code planned_start_on priced_on cancelled_on status percent_complete current_stage_code started_on handed_over_on`,
   },
   build_grant_share: { P1: 'organisation_id build_id grant_id share_ratio' },
+  contribution_record: {
+    P1: 'organisation_id id contribution_id quantity observed_on evidence reverses_id cost_entry_id recorded_by_id recorded_at',
+  },
+  contribution_waiver: {
+    P1: 'organisation_id id contribution_id waived_on reason waived_by_id recorded_at',
+  },
   corrective_action: {
     P1: `${DOCUMENT} finding_id description due_on assigned_to_id closed_on closed_by_id closing_note`,
   },
   cost_entry: {
-    P1: 'organisation_id id programme_id grant_id budget_line_id build_id order_id state funding occurred_on description evidence amount currency grant_amount grant_currency rate rate_on rate_source reverses_id recorded_by_id recorded_at',
+    P1: 'organisation_id id programme_id grant_id budget_line_id build_id order_id state funding occurred_on description evidence amount currency grant_amount grant_currency rate rate_on rate_source reverses_id recorded_by_id recorded_at invoice_id receipt_id',
   },
   crew: { P1: `${DOCUMENT} programme_id code name size home_village_id` },
+  delivery_note: {
+    P1: 'organisation_id id order_id note_number dispatched_on dispatched_from transporter vehicle remarks recorded_by_id recorded_at',
+  },
+  delivery_note_line: {
+    P1: 'organisation_id id delivery_note_id order_line_id dispatched_quantity',
+  },
+  delivery_offer: {
+    P1: 'organisation_id id supplier_id village_id cost_per_trip cost_per_km road_km payload_kg delivery_weekdays currency valid_from valid_until withdrawn_on created_at',
+  },
   design_approval: {
     P1: 'organisation_id design_revision_id decision engineer_id decided_at',
     P2: 'engineer_name registration_number',
@@ -68,6 +83,12 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   finding: {
     P1: 'organisation_id id inspection_id part severity description measured_value measured_unit',
   },
+  goods_receipt: {
+    P1: 'organisation_id id order_id delivery_note_id store_id receipt_number received_on is_signed_by_driver remarks received_by_id recorded_at',
+  },
+  goods_receipt_line: {
+    P1: 'organisation_id id receipt_id order_line_id dispatched_quantity good_quantity damaged_quantity missing_quantity excess_quantity remarks',
+  },
   grant_agreement: {
     P1: `${DOCUMENT} programme_id donor_id code title currency amount starts_on ends_on rate_policy restrictions`,
   },
@@ -85,9 +106,27 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   job: {
     P1: 'organisation_id id kind state input progress_done progress_total result error requested_by_id created_at started_at finished_at cancel_requested_at attempt',
   },
-  material: { P0: 'code name category unit_code', P1: DOCUMENT },
+  lot_recall: {
+    P1: 'organisation_id id lot_id recalled_on reason lifts_id recorded_by_id recorded_at',
+  },
+  lot_test: {
+    P1: 'organisation_id id lot_id tested_on outcome usable_until method evidence tested_by_id recorded_at',
+  },
+  material: {
+    P0: 'code name category unit_code mass_kg_per_unit storage_m2_per_unit shelf_life_days lot_identity',
+    P1: DOCUMENT,
+  },
+  material_import: {
+    P1: 'organisation_id id kind mode file_name file_sha256 row_count error_count created_count updated_count unchanged_count plan_hash state errors requested_by_id created_at',
+  },
   offer: {
-    P1: 'organisation_id id supplier_id material_id pack_code pack_content price_per_pack currency minimum_packs lead_days valid_from valid_until withdrawn_on created_at',
+    P1: 'organisation_id id supplier_id material_id pack_code pack_content price_per_pack currency minimum_packs lead_days valid_from valid_until withdrawn_on created_at maximum_packs order_cost price_breaks break_rule',
+  },
+  order_amendment: {
+    P1: 'organisation_id id order_id amendment_number amended_on reason changes amount_before amount_after amended_by_id recorded_at',
+  },
+  order_decision: {
+    P1: 'organisation_id id order_id decision order_version amount currency remarks requested_by_id decided_by_id decided_at',
   },
   order_plan: {
     P1: 'organisation_id id programme_id code priced_on build_count currency total_amount rounded_per_tank_amount unserved comparison created_by_id created_at',
@@ -104,7 +143,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   },
   programme_standard_design: { P1: 'organisation_id programme_id design_revision_id' },
   purchase_order: {
-    P1: `${DOCUMENT} programme_id order_plan_id supplier_id delivery_village_id code status currency priced_on needed_by placed_on cancelled_on`,
+    P1: `${DOCUMENT} programme_id order_plan_id supplier_id delivery_village_id code status currency priced_on needed_by placed_on cancelled_on requisition_id supply_plan_id requested_by_id expected_on closed_on`,
   },
   purchase_order_line: {
     P1: 'organisation_id id order_id material_id offer_id unit_code need_quantity pack_code pack_content pack_count ordered_quantity rounding_quantity price_per_pack amount',
@@ -119,6 +158,15 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   },
   report_figure_record: {
     P1: 'organisation_id report_id figure_code noun record_id label contribution',
+  },
+  requisition: {
+    P1: `${DOCUMENT} programme_id supply_plan_id code status reason requested_by_id requested_on decided_by_id decided_at decision_remarks`,
+  },
+  requisition_line: {
+    P1: 'organisation_id id requisition_id position supply_plan_line_id material_id delivery_village_id offer_id need_quantity pack_count place_by needed_by',
+  },
+  safety_stock: {
+    P1: 'organisation_id store_id material_id quantity',
   },
   session: {
     P1: 'organisation_id id account_id person_id created_at last_seen_at expires_at revoked_at',
@@ -141,19 +189,61 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   stage_record: {
     P1: 'organisation_id id build_id stage_code kind observed_on check_code measured_value reason note device_recorded_at recorded_by_id recorded_at',
   },
-  stock_balance: { P1: 'organisation_id store_id material_id quantity' },
-  stock_entry: {
-    P1: 'organisation_id id store_id material_id kind quantity unit_code observed_on order_line_id build_id counterpart_store_id transfer_id document_number reason recorded_by_id recorded_at',
+  stock_arrival: {
+    P1: 'organisation_id id dispatch_id arrived_on remarks received_by_id recorded_at',
   },
-  store: { P0: 'name place lat_deg lon_deg', P1: `${DOCUMENT} code` },
+  stock_arrival_line: {
+    P1: 'organisation_id arrival_id dispatch_line_id dispatched_quantity good_quantity damaged_quantity missing_quantity excess_quantity remarks',
+  },
+  stock_balance: { P1: 'organisation_id store_id material_id quantity' },
+  stock_dispatch: {
+    P1: 'organisation_id id from_store_id to_store_id note_number dispatched_on vehicle reason dispatched_by_id recorded_at',
+  },
+  stock_dispatch_line: {
+    P1: 'organisation_id id dispatch_id material_id lot_id unit_code dispatched_quantity',
+  },
+  stock_entry: {
+    P1: 'organisation_id id store_id material_id kind quantity unit_code observed_on order_line_id build_id counterpart_store_id transfer_id document_number reason recorded_by_id recorded_at lot_id stage_code receipt_line_id dispatch_line_id write_off_request_id',
+  },
+  stock_lot: {
+    P1: 'organisation_id id material_id code supplier_id manufactured_on expires_on certificate_number treated_on remarks recorded_by_id recorded_at',
+  },
+  stock_lot_balance: {
+    P1: 'organisation_id store_id material_id lot_id quantity',
+  },
+  store: { P0: 'name place lat_deg lon_deg', P1: `${DOCUMENT} code village_id floor_area_m2` },
   supplier: { P0: 'name place', P1: `${DOCUMENT} code` },
+  supplier_claim: {
+    P1: `${DOCUMENT} code order_id receipt_line_id kind quantity amount currency status claimed_on settled_on settlement_note credited_amount raised_by_id`,
+  },
+  supplier_invoice: {
+    P1: `${DOCUMENT} order_id supplier_id invoice_number invoiced_on due_on currency amount other_charges_amount status match_findings release_reason recorded_by_id released_by_id released_at paid_on`,
+  },
+  supplier_invoice_line: {
+    P1: 'organisation_id id invoice_id order_line_id invoiced_quantity price_per_pack amount',
+  },
+  supply_plan: {
+    P1: 'organisation_id id programme_id job_id code starts_on period_count period_days priced_on currency engine_version status total_amount lower_bound_amount gap_ratio solver_time_s replans_id settings needs_digest comparison shortfalls decomposition cost_parts created_by_id created_at',
+  },
+  supply_plan_line: {
+    P1: 'organisation_id id supply_plan_id position supplier_id offer_id material_id delivery_village_id unit_code place_by arrives_on pack_code pack_content pack_count quantity price_per_pack amount covers explanation',
+  },
   tank_design: { P1: `${DOCUMENT} tank_kind_id code name` },
   tank_kind: { P0: 'code name recipe stages', P1: DOCUMENT },
   village: {
     P0: 'code name district lat_deg lon_deg',
     P1: `${DOCUMENT} reachable_months rain_station_id`,
   },
+  village_contribution: {
+    P1: `${DOCUMENT} programme_id village_id material_id agreed_quantity unit_code valuation_rule unit_rate currency agreed_on due_on gates_dispatch evidence ended_on`,
+  },
   village_road: { P0: 'road_km', P1: 'organisation_id village_id store_id' },
+  write_off_decision: {
+    P1: 'organisation_id request_id decision remarks requested_by_id decided_by_id decided_at',
+  },
+  write_off_request: {
+    P1: 'organisation_id id store_id material_id lot_id quantity unit_code observed_on reason document_number requested_by_id requested_at',
+  },
 };
 
 /** One class a column, or the class `undefined` for a column that the register does not have. */
