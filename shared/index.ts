@@ -184,9 +184,17 @@ export type {
 export { aggregateOrders } from './procurement/order-aggregation.ts';
 export type { ReceiptCount, ReceiptReconciliation } from './procurement/receipt.ts';
 export { reconcileReceipt } from './procurement/receipt.ts';
+export type {
+  AllocatedStock,
+  AvailableStock,
+  PeriodNeed,
+  StockAllocation,
+} from './procurement/stock-allocation.ts';
+export { allocateStock, sumNeeds } from './procurement/stock-allocation.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
+export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
 export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
 export type {
   NonConformity,

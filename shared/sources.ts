@@ -2,6 +2,7 @@ import { COSTING_SOURCES } from './sources/costing.ts';
 import { DESIGN_SOURCES } from './sources/design.ts';
 import { DRAWING_SOURCES } from './sources/drawing.ts';
 import { HYDROLOGY_SOURCES } from './sources/hydrology.ts';
+import { SCHEDULING_SOURCES } from './sources/scheduling.ts';
 import { STRUCTURE_SOURCES } from './sources/structure.ts';
 import { TAKEOFF_SOURCES } from './sources/takeoff.ts';
 
@@ -21,6 +22,7 @@ export const SOURCES = {
   ...COSTING_SOURCES,
   ...DESIGN_SOURCES,
   ...DRAWING_SOURCES,
+  ...SCHEDULING_SOURCES,
 } as const satisfies Readonly<Record<string, Source>>;
 
 export type SourceId = keyof typeof SOURCES;
