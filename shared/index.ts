@@ -191,6 +191,7 @@ export type {
   StockAllocation,
 } from './procurement/stock-allocation.ts';
 export { allocateStock, sumNeeds } from './procurement/stock-allocation.ts';
+export { type WholePackReceipt, wholePackReceipts } from './procurement/whole-pack-receipts.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';

@@ -34,6 +34,9 @@ import { inspectionRoutes } from './modules/inspections/routes.ts';
 import { createInspections } from './modules/inspections/use-cases.ts';
 import { jobRoutes } from './modules/jobs/routes.ts';
 import { createJobs } from './modules/jobs/use-cases.ts';
+import { createNeedLines } from './modules/material-needs/need-lines.ts';
+import { materialNeedRoutes } from './modules/material-needs/routes.ts';
+import { createMaterialNeeds } from './modules/material-needs/use-cases.ts';
 import { materialStore } from './modules/materials/repository.ts';
 import { materialRoutes } from './modules/materials/routes.ts';
 import { createMaterials } from './modules/materials/use-cases.ts';
@@ -113,6 +116,8 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   siteRoutes(routes, createSites(siteStore, contactStore, clock));
   siteImportRoutes(routes, createSiteImports(clock));
   attachmentRoutes(routes, createAttachments(attachmentStore, clock));
+  const needs = createMaterialNeeds(clock);
+  materialNeedRoutes(routes, needs, createNeedLines(needs, clock));
   orderPlanRoutes(routes, createOrderPlans(listOrdersOfPlan));
   orderRoutes(routes, createOrders(clock));
   stockRoutes(routes, createStock(clock));

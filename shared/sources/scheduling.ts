@@ -7,6 +7,12 @@ export const SCHEDULING_SOURCES = {
     year: 1959,
     seen: 'from-memory',
   },
+  'mrp-netting': {
+    title: 'Material requirements planning: netting, lot rules, release by lead time',
+    publisher: 'production planning textbooks (Orlicky 1975)',
+    year: 1975,
+    seen: 'from-memory',
+  },
   'stock-practice': {
     title: 'Own stock before a transfer, a transfer before buying; first expiring, first out',
     publisher: 'common practice',
