@@ -203,7 +203,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
     P1: 'organisation_id id dispatch_id material_id lot_id unit_code dispatched_quantity',
   },
   stock_entry: {
-    P1: 'organisation_id id store_id material_id kind quantity unit_code observed_on order_line_id build_id counterpart_store_id transfer_id document_number reason recorded_by_id recorded_at lot_id stage_code receipt_line_id dispatch_line_id write_off_request_id',
+    P1: 'organisation_id id store_id material_id kind quantity unit_code observed_on order_line_id build_id counterpart_store_id transfer_id document_number reason recorded_by_id recorded_at lot_id stage_code receipt_line_id dispatch_line_id write_off_request_id issue_id',
   },
   stock_lot: {
     P1: 'organisation_id id material_id code supplier_id manufactured_on expires_on certificate_number treated_on remarks recorded_by_id recorded_at',

@@ -120,7 +120,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   materialNeedRoutes(routes, needs, createNeedLines(needs, clock));
   orderPlanRoutes(routes, createOrderPlans(listOrdersOfPlan));
   orderRoutes(routes, createOrders(clock));
-  stockRoutes(routes, createStock(clock));
+  stockRoutes(routes, createStock({ clock }));
   const stages = createStages(clock);
   stageRoutes(routes, stages);
   reportRoutes(routes, createReports(clock, stages.standingsOn));

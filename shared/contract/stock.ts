@@ -28,29 +28,60 @@ const posting = {
 
 const reason = shortText.min(1);
 
+/** Left out: the service finds the lot. Null: stock that was never given a lot. */
+const lotId = id.nullable().optional().meta({
+  description:
+    'Lot; null names stock without a lot. Left out, the first expiring lot that alone suffices',
+});
+
+export const stageCode = z
+  .string()
+  .trim()
+  .min(1)
+  .max(60)
+  .meta({ description: 'Stage of the build that it is for' });
+
 export const newStockEntry = z.discriminatedUnion('kind', [
   z.strictObject({
     ...posting,
     kind: z.literal('receive'),
     quantity,
+    lotId: lotId.meta({
+      description: 'Needed for a material whose lots are told apart; null or left out: no lot',
+    }),
     orderLineId: id.optional(),
     excessReason: reason.optional().meta({
       description: 'Why more is taken in than was ordered; without it the excess is refused',
     }),
   }),
-  z.strictObject({ ...posting, kind: z.literal('issue'), quantity, buildId: id }),
+  z.strictObject({
+    ...posting,
+    kind: z.literal('issue'),
+    quantity,
+    buildId: id,
+    lotId,
+    stageCode: stageCode.optional(),
+  }),
   z.strictObject({
     ...posting,
     kind: z.literal('return'),
     quantity,
     buildId: id,
+    lotId: lotId.meta({
+      description: 'May be left out when the build holds one lot only; null: stock without a lot',
+    }),
     reason: shortText.default(''),
   }),
-  z.strictObject({ ...posting, kind: z.literal('write-off'), quantity, reason }),
+  z
+    .strictObject({ ...posting, kind: z.literal('write-off'), quantity, reason })
+    .meta({ description: 'Always refused: a write-off takes two people, see /write-offs' }),
   z.strictObject({
     ...posting,
     kind: z.literal('count'),
     countedQuantity,
+    lotId: lotId.meta({
+      description: 'Lot counted; null: the stock without a lot. Needed where the store holds lots',
+    }),
     reason: shortText
       .default('')
       .meta({ description: 'Needed when the count differs from the balance' }),
@@ -64,6 +95,10 @@ export const newStockTransfer = z
     toStoreId: id,
     materialId: id,
     quantity,
+    lotId: lotId.meta({
+      description:
+        'Lot; null: stock without a lot. Left out, the first expiring usable lot that alone suffices. A lot that may not be used may still be moved when it is named',
+    }),
     observedOn: civilDate,
     documentNumber: posting.documentNumber,
     reason: shortText.default(''),
@@ -97,6 +132,12 @@ export const stockEntry = z
     buildId: id.nullable(),
     counterpartStoreId: id.nullable(),
     transferId: id.nullable(),
+    lotId: id.nullable(),
+    stageCode: z.string().nullable(),
+    issueId: id.nullable().meta({ description: 'The issue slip that it is part of' }),
+    receiptLineId: id.nullable(),
+    dispatchLineId: id.nullable(),
+    writeOffRequestId: id.nullable(),
     documentNumber: z.string(),
     reason: z.string(),
     recordedById: id,
@@ -107,6 +148,41 @@ export const stockEntry = z
 export const stockTransfer = z
   .object({ id, entries: z.array(stockEntry) })
   .meta({ id: 'StockTransfer' });
+
+const MAX_SLIP_LINES = 100;
+
+export const newStockIssue = z.strictObject({
+  id: id.optional().meta({ description: 'A slip that is sent again with its id counts once' }),
+  storeId: id,
+  buildId: id,
+  observedOn: civilDate,
+  documentNumber: posting.documentNumber,
+  lines: z
+    .array(
+      z.strictObject({
+        materialId: id,
+        quantity,
+        lotId: lotId.meta({
+          description: 'Lot; null: stock without a lot. Left out, first expiring, first out',
+        }),
+        stageCode: stageCode.optional(),
+      }),
+    )
+    .min(1)
+    .max(MAX_SLIP_LINES),
+});
+
+/** One issue slip: an entry for each lot that was taken. */
+export const stockIssue = z
+  .object({
+    id,
+    storeId: id,
+    buildId: id,
+    observedOn: civilDate,
+    documentNumber: z.string(),
+    entries: z.array(stockEntry),
+  })
+  .meta({ id: 'StockIssue' });
 
 export const stockBalance = z
   .object({
@@ -124,12 +200,15 @@ export const stockEntryFilters = {
   storeId: id.optional(),
   materialId: id.optional(),
   buildId: id.optional(),
+  lotId: id.optional(),
 };
 
 export const stockBalanceFilters = { storeId: id.optional(), materialId: id.optional() };
 
 export type NewStockEntry = z.infer<typeof newStockEntry>;
 export type NewStockTransfer = z.infer<typeof newStockTransfer>;
+export type NewStockIssue = z.infer<typeof newStockIssue>;
+export type StockIssue = z.infer<typeof stockIssue>;
 export type StockEntry = z.infer<typeof stockEntry>;
 export type StockTransfer = z.infer<typeof stockTransfer>;
 export type StockBalance = z.infer<typeof stockBalance>;

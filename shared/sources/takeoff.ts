@@ -100,6 +100,18 @@ export const TAKEOFF_SOURCES = {
     year: null,
     seen: 'quoted',
   },
+  'cement-store-b': {
+    title: 'Storage of cement: use within 90 days of production, otherwise test it first',
+    publisher: "a cement maker's storage note, a public copy",
+    year: null,
+    seen: 'quoted',
+  },
+  'waste-practice': {
+    title: 'Waste learned from what was issued and returned: used / net - 1; no published source',
+    publisher: 'common practice',
+    year: null,
+    seen: 'common-practice',
+  },
   'takeoff-own': {
     title: 'Measures of a domed cylindrical tank and exact decimal quantities',
     publisher: 'this project',

@@ -1,4 +1,6 @@
 import type { StockBalance, StockEntry } from '../../../shared/contract/stock.ts';
+import type { StockLotBalance } from '../../../shared/contract/stock-lot.ts';
+import { lotStanding } from '../../../shared/procurement/lot-standing.ts';
 import type { Tx } from '../../db/database.ts';
 import { quantityText } from '../../db/wire-values.ts';
 import { openCursor, type Page, toPage } from '../../http/page.ts';
@@ -7,10 +9,13 @@ export interface StockedMaterial {
   readonly code: string;
   readonly category: string;
   readonly unit_code: string;
+  readonly lot_identity: 'none' | 'manufacture-date' | 'treatment-certificate';
 }
 
 export interface BuildAtWork {
   readonly code: string;
+  readonly village_id: string;
+  readonly programme_id: string;
   readonly cancelled_on: string | null;
 }
 
@@ -27,46 +32,43 @@ export interface StockPosting {
   readonly buildId?: string | null | undefined;
   readonly counterpartStoreId?: string | null | undefined;
   readonly transferId?: string | null | undefined;
+  readonly lotId?: string | null | undefined;
+  readonly stageCode?: string | null | undefined;
+  readonly issueId?: string | null | undefined;
+  readonly receiptLineId?: string | null | undefined;
+  readonly dispatchLineId?: string | null | undefined;
+  readonly writeOffRequestId?: string | null | undefined;
   readonly documentNumber: string;
   readonly reason: string;
 }
 
 const MATERIAL_SQL =
-  'select code, category, unit_code from material where organisation_id = $1 and id = $2';
-const STORE_SQL = 'select code from store where organisation_id = $1 and id = $2';
-const BUILD_SQL = 'select code, cancelled_on from build where organisation_id = $1 and id = $2';
-
-const OPEN_BALANCE_SQL = `
-  insert into stock_balance (organisation_id, store_id, material_id, quantity)
-  values ($1, $2, $3, 0) on conflict do nothing`;
-
-const LOCK_BALANCE_SQL = `
-  select quantity from stock_balance
-  where organisation_id = $1 and store_id = $2 and material_id = $3 for update`;
-
-const LOCK_BUILD_SQL =
-  'select id from build where organisation_id = $1 and id = $2 for no key update';
-
-const AT_BUILD_SQL = `
-  select coalesce(-sum(quantity), 0) as quantity from stock_entry
-  where organisation_id = $1 and build_id = $2 and material_id = $3 and kind in ('issue', 'return')`;
+  'select code, category, unit_code, lot_identity from material where organisation_id = $1 and id = $2';
+const STORE_SQL = 'select code, village_id from store where organisation_id = $1 and id = $2';
+const BUILD_SQL = `
+  select code, village_id, programme_id, cancelled_on from build where organisation_id = $1 and id = $2`;
 
 // Under the lock of the balance each entry of a card is recorded later than the one before it,
 // so that the running balance has one order.
 const INSERT_SQL = `
-  insert into stock_entry (organisation_id, id, store_id, material_id, kind, quantity, unit_code,
+  insert into stock_entry as e (organisation_id, id, store_id, material_id, kind, quantity, unit_code,
     observed_on, order_line_id, build_id, counterpart_store_id, transfer_id, document_number, reason,
-    recorded_by_id, recorded_at)
-  values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15,
+    recorded_by_id, lot_id, stage_code, issue_id, receipt_line_id, dispatch_line_id, write_off_request_id, recorded_at)
+  values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21,
     greatest(clock_timestamp(), (select max(recorded_at) + interval '1 millisecond' from stock_entry
-      where organisation_id = $1 and store_id = $3 and material_id = $4)))`;
+      where organisation_id = $1 and store_id = $3 and material_id = $4)))
+  returning `;
 
-const ENTRY_COLUMNS = `
+const OWN_COLUMNS = `
   e.id, e.store_id as "storeId", e.material_id as "materialId", e.kind, e.quantity,
   e.unit_code as "unitCode", e.observed_on as "observedOn", e.order_line_id as "orderLineId",
   e.build_id as "buildId", e.counterpart_store_id as "counterpartStoreId",
-  e.transfer_id as "transferId", e.document_number as "documentNumber", e.reason,
-  e.recorded_by_id as "recordedById", e.recorded_at as "recordedAt",
+  e.transfer_id as "transferId", e.lot_id as "lotId", e.stage_code as "stageCode", e.issue_id as "issueId",
+  e.receipt_line_id as "receiptLineId", e.dispatch_line_id as "dispatchLineId",
+  e.write_off_request_id as "writeOffRequestId", e.document_number as "documentNumber", e.reason,
+  e.recorded_by_id as "recordedById", e.recorded_at as "recordedAt"`;
+
+const ENTRY_COLUMNS = `${OWN_COLUMNS},
   (select sum(c.quantity) from stock_entry c
     where c.organisation_id = e.organisation_id and c.store_id = e.store_id
       and c.material_id = e.material_id and (c.recorded_at, c.id) <= (e.recorded_at, e.id)
@@ -74,6 +76,10 @@ const ENTRY_COLUMNS = `
 
 const ENTRY_SQL = `
   select ${ENTRY_COLUMNS} from stock_entry e where e.organisation_id = $1 and e.id = $2`;
+
+const ISSUE_SQL = `
+  select ${ENTRY_COLUMNS} from stock_entry e where e.organisation_id = $1 and e.issue_id = $2
+  order by e.recorded_at, e.id`;
 
 const LIST_SQL = `
   select ${ENTRY_COLUMNS}
@@ -83,10 +89,42 @@ const LIST_SQL = `
       and ($2::uuid is null or store_id = $2)
       and ($3::uuid is null or material_id = $3)
       and ($4::uuid is null or build_id = $4)
-      and ($5::timestamptz is null or (recorded_at, id) > ($5, $6::uuid))
-    order by recorded_at, id limit $7
+      and ($5::uuid is null or lot_id = $5)
+      and ($6::timestamptz is null or (recorded_at, id) > ($6, $7::uuid))
+    order by recorded_at, id limit $8
   ) e
   order by e.recorded_at, e.id`;
+
+// Of each card its lots, and what has no lot when that is not zero.
+const LOT_BALANCES_SQL = `
+  select r.store_id as "storeId", s.code as "storeCode", r.material_id as "materialId", m.code as "materialCode",
+    r.lot_id as "lotId", l.code as "lotCode", r.quantity, m.unit_code as "unitCode", l.expires_on as "expiresOn",
+    t.outcome, t.tested_on as "testedOn", t.usable_until as "testedUntil",
+    (select max(c.recalled_on) from lot_recall c
+      where c.organisation_id = l.organisation_id and c.lot_id = l.id and c.lifts_id is null
+        and not exists (select from lot_recall f
+          where f.organisation_id = c.organisation_id and f.lifts_id = c.id)) as "recalledOn"
+  from (
+    select organisation_id, store_id, material_id, lot_id, quantity from stock_lot_balance
+    where organisation_id = $1 and quantity > 0
+    union all
+    select b.organisation_id, b.store_id, b.material_id, null, b.quantity - coalesce((
+      select sum(o.quantity) from stock_lot_balance o where o.organisation_id = b.organisation_id
+        and o.store_id = b.store_id and o.material_id = b.material_id), 0)
+    from stock_balance b where b.organisation_id = $1 and b.quantity > 0
+  ) r
+    join store s on s.organisation_id = r.organisation_id and s.id = r.store_id
+    join material m on m.organisation_id = r.organisation_id and m.id = r.material_id
+    left join stock_lot l on l.organisation_id = r.organisation_id and l.id = r.lot_id
+    left join lateral (select outcome, tested_on, usable_until from lot_test t
+      where t.organisation_id = l.organisation_id and t.lot_id = l.id
+      order by tested_on desc, recorded_at desc, id desc limit 1) t on true
+  where r.quantity > 0
+    and ($2::uuid is null or r.store_id = $2)
+    and ($3::uuid is null or r.material_id = $3)
+    and ($4::uuid is null or r.lot_id = $4)
+    and ($5::text is null or (s.code, m.code, coalesce(l.code, '')) > ($5, $6, $7))
+  order by s.code, m.code, coalesce(l.code, '') limit $8`;
 
 const BALANCES_SQL = `
   select b.store_id as "storeId", s.code as "storeCode", b.material_id as "materialId",
@@ -105,9 +143,14 @@ export async function findMaterial(tx: Tx, id: string): Promise<StockedMaterial 
   return row ?? null;
 }
 
-export async function findStoreCode(tx: Tx, id: string): Promise<string | null> {
-  const [row] = await tx.sql<{ code: string }>(STORE_SQL, [tx.organisationId, id]);
-  return row?.code ?? null;
+export interface StoreOfStock {
+  readonly code: string;
+  readonly village_id: string | null;
+}
+
+export async function findStore(tx: Tx, id: string): Promise<StoreOfStock | null> {
+  const [row] = await tx.sql<StoreOfStock>(STORE_SQL, [tx.organisationId, id]);
+  return row ?? null;
 }
 
 export async function findBuild(tx: Tx, id: string): Promise<BuildAtWork | null> {
@@ -115,32 +158,16 @@ export async function findBuild(tx: Tx, id: string): Promise<BuildAtWork | null>
   return row ?? null;
 }
 
-/** The balance of a material in a store, held against others until the transaction ends. */
-export async function lockBalance(tx: Tx, storeId: string, materialId: string): Promise<string> {
-  const card = [tx.organisationId, storeId, materialId];
-  await tx.sql(OPEN_BALANCE_SQL, card);
-  const [row] = await tx.sql<{ quantity: string }>(LOCK_BALANCE_SQL, card);
-  return quantityText(row?.quantity ?? '0');
-}
-
-/** What was issued to a build and not returned; further returns wait until the transaction ends. */
-export async function lockQuantityAtBuild(
+/**
+ * Writes an entry; the balance follows it. The balance must be held, and so it is known what it is
+ * after this entry.
+ */
+export async function insertEntry(
   tx: Tx,
-  buildId: string,
-  materialId: string,
-): Promise<string> {
-  await tx.sql(LOCK_BUILD_SQL, [tx.organisationId, buildId]);
-  const [row] = await tx.sql<{ quantity: string }>(AT_BUILD_SQL, [
-    tx.organisationId,
-    buildId,
-    materialId,
-  ]);
-  return quantityText(row?.quantity ?? '0');
-}
-
-/** Writes an entry; the balance follows it. The balance must be locked. */
-export async function insertEntry(tx: Tx, posting: StockPosting): Promise<StockEntry> {
-  await tx.sql(INSERT_SQL, [
+  posting: StockPosting,
+  balanceAfter: string,
+): Promise<StockEntry> {
+  const [entry] = await tx.sql<StockEntry>(INSERT_SQL + OWN_COLUMNS, [
     tx.organisationId,
     posting.id,
     posting.storeId,
@@ -156,10 +183,27 @@ export async function insertEntry(tx: Tx, posting: StockPosting): Promise<StockE
     posting.documentNumber,
     posting.reason,
     tx.actor.personId,
+    posting.lotId ?? null,
+    posting.stageCode ?? null,
+    posting.issueId ?? null,
+    posting.receiptLineId ?? null,
+    posting.dispatchLineId ?? null,
+    posting.writeOffRequestId ?? null,
   ]);
-  const entry = await findEntry(tx, posting.id);
   if (!entry) throw new Error('A stock entry was not found after it was written');
-  return entry;
+  return toEntry({ ...entry, balanceAfter });
+}
+
+/** Others who send the same slip wait until the transaction ends. */
+export async function lockIssueId(tx: Tx, issueId: string): Promise<void> {
+  await tx.sql(`select pg_advisory_xact_lock(hashtextextended($1, 0))`, [
+    `${tx.organisationId} ${issueId}`,
+  ]);
+}
+
+/** The entries of an issue slip, in the order of recording. */
+export async function findIssue(tx: Tx, issueId: string): Promise<StockEntry[]> {
+  return (await tx.sql<StockEntry>(ISSUE_SQL, [tx.organisationId, issueId])).map(toEntry);
 }
 
 export async function findEntry(tx: Tx, id: string): Promise<StockEntry | null> {
@@ -182,6 +226,7 @@ export async function listEntries(
     storeId?: string | undefined;
     materialId?: string | undefined;
     buildId?: string | undefined;
+    lotId?: string | undefined;
   },
 ): Promise<Page<StockEntry>> {
   const list = `stock-entries?${JSON.stringify(filter)}`;
@@ -191,6 +236,7 @@ export async function listEntries(
     filter.storeId ?? null,
     filter.materialId ?? null,
     filter.buildId ?? null,
+    filter.lotId ?? null,
     recordedAt ?? null,
     id ?? null,
     limit + 1,
@@ -223,6 +269,68 @@ export async function listBalances(
     limit,
     (row) => [row.storeCode, row.materialCode],
     (row) => ({ ...row, quantity: quantityText(row.quantity) }),
+  );
+}
+
+interface LotBalanceRow {
+  readonly storeId: string;
+  readonly storeCode: string;
+  readonly materialId: string;
+  readonly materialCode: string;
+  readonly lotId: string | null;
+  readonly lotCode: string | null;
+  readonly quantity: string;
+  readonly unitCode: StockLotBalance['unitCode'];
+  readonly expiresOn: string | null;
+  readonly outcome: 'passed' | 'failed' | null;
+  readonly testedOn: string | null;
+  readonly testedUntil: string | null;
+  readonly recalledOn: string | null;
+}
+
+export async function listLotBalances(
+  tx: Tx,
+  today: string,
+  {
+    limit,
+    cursor,
+    ...filter
+  }: Paging & {
+    storeId?: string | undefined;
+    materialId?: string | undefined;
+    lotId?: string | undefined;
+  },
+): Promise<Page<StockLotBalance>> {
+  const list = `stock-lot-balances?${JSON.stringify(filter)}`;
+  const after = cursor === undefined ? [] : openCursor(tx.actor, list, cursor);
+  const rows = await tx.sql<LotBalanceRow>(LOT_BALANCES_SQL, [
+    tx.organisationId,
+    filter.storeId ?? null,
+    filter.materialId ?? null,
+    filter.lotId ?? null,
+    after[0] ?? null,
+    after[1] ?? null,
+    after[2] ?? null,
+    limit + 1,
+  ]);
+  return toPage(
+    tx.actor,
+    list,
+    rows,
+    limit,
+    (row) => [row.storeCode, row.materialCode, row.lotCode ?? ''],
+    ({ expiresOn, outcome, testedOn, testedUntil, recalledOn, ...row }) => ({
+      ...row,
+      quantity: quantityText(row.quantity),
+      ...lotStanding(
+        {
+          expiresOn,
+          recalledOn,
+          lastTest: outcome && testedOn ? { outcome, testedOn, usableUntil: testedUntil } : null,
+        },
+        today,
+      ),
+    }),
   );
 }
 

@@ -1,17 +1,15 @@
-import {
-  compareQuantities,
-  subtractQuantities,
-  sumQuantities,
-} from '../../../shared/takeoff/quantity.ts';
+import { compareQuantities, sumQuantities } from '../../../shared/takeoff/quantity.ts';
 import type { Tx } from '../../db/database.ts';
-import { DomainError, invalidContent, ruleBroken } from '../../domain/errors.ts';
+import { invalidContent, ruleBroken } from '../../domain/errors.ts';
+import { lockQuantityAtBuild } from './card-locks.ts';
 import { lockOrderLine } from './order-receipts.ts';
 import {
+  type BuildAtWork,
   findBuild,
   findMaterial,
-  findStoreCode,
-  lockQuantityAtBuild,
+  findStore,
   type StockedMaterial,
+  type StoreOfStock,
 } from './repository.ts';
 
 /** Orders that goods may arrive for; a whole one may still get an excess, with its reason. */
@@ -28,24 +26,32 @@ const unknownReference = (pointer: string, noun: string, rejectedValue: string) 
   ]);
 
 /** A material that can lie in a store. */
-export async function requireStockedMaterial(tx: Tx, materialId: string): Promise<StockedMaterial> {
+export async function requireStockedMaterial(
+  tx: Tx,
+  materialId: string,
+  pointer = '/materialId',
+): Promise<StockedMaterial> {
   const material = await findMaterial(tx, materialId);
-  if (!material) throw unknownReference('/materialId', 'material', materialId);
+  if (!material) throw unknownReference(pointer, 'material', materialId);
   if (material.category === 'labour') {
     throw ruleBroken('labour-not-stocked', `${material.code} is labour; no store holds it.`);
   }
   return material;
 }
 
-/** The code of a store that exists. */
-export async function requireStore(tx: Tx, storeId: string, pointer: string): Promise<string> {
-  const code = await findStoreCode(tx, storeId);
-  if (code === null) throw unknownReference(pointer, 'store', storeId);
-  return code;
+/** A store that exists. */
+export async function requireStore(
+  tx: Tx,
+  storeId: string,
+  pointer: string,
+): Promise<StoreOfStock> {
+  const store = await findStore(tx, storeId);
+  if (!store) throw unknownReference(pointer, 'store', storeId);
+  return store;
 }
 
 /** Nothing is issued to a build that was cancelled. */
-export async function requireBuildAtWork(tx: Tx, buildId: string): Promise<void> {
+export async function requireBuildAtWork(tx: Tx, buildId: string): Promise<BuildAtWork> {
   const build = await findBuild(tx, buildId);
   if (!build) throw unknownReference('/buildId', 'build', buildId);
   if (build.cancelled_on !== null) {
@@ -54,17 +60,40 @@ export async function requireBuildAtWork(tx: Tx, buildId: string): Promise<void>
       `${build.code} was cancelled on ${build.cancelled_on}; nothing more is issued to it.`,
     );
   }
+  return build;
 }
 
-/** A build returns no more than it was issued. */
+/**
+ * A build returns no more than it was issued, of each lot.
+ *
+ * @returns the lot that is returned: the one named, or the only one that the build holds
+ */
 export async function requireIssuedBefore(
   tx: Tx,
-  { buildId, materialId, quantity }: { buildId: string; materialId: string; quantity: string },
-): Promise<void> {
+  back: {
+    readonly buildId: string;
+    readonly materialId: string;
+    readonly quantity: string;
+    readonly lotId?: string | null | undefined;
+  },
+): Promise<string | null> {
+  const { buildId, materialId, quantity } = back;
   const build = await findBuild(tx, buildId);
   if (!build) throw unknownReference('/buildId', 'build', buildId);
-  const atBuild = await lockQuantityAtBuild(tx, buildId, materialId);
-  if (compareQuantities(quantity, atBuild) <= 0) return;
+  const lots = await lockQuantityAtBuild(tx, buildId, materialId);
+  if (back.lotId === undefined && lots.length > 1) {
+    const held = lots.map((lot) => `${lot.quantity} of ${lot.code ?? 'no lot'}`).join(', ');
+    throw invalidContent([
+      {
+        pointer: '/lotId',
+        code: 'lot.missing',
+        message: `is needed: ${build.code} holds ${held}`,
+      },
+    ]);
+  }
+  const lot = back.lotId === undefined ? lots[0] : lots.find(({ lotId }) => lotId === back.lotId);
+  const atBuild = lot?.quantity ?? '0';
+  if (compareQuantities(quantity, atBuild) <= 0) return lot?.lotId ?? null;
   const detail = `${build.code} holds ${atBuild} of this material from the stores and cannot return ${quantity}.`;
   throw ruleBroken('return-within-issued', detail, [
     { pointer: '/quantity', code: 'return.above-issued', message: detail, rejectedValue: quantity },
@@ -112,38 +141,4 @@ export async function requireOrdered(
     ]);
   }
   return line.order_id;
-}
-
-/** The balance after an entry must not be below zero. The balance must be locked. */
-export function requireInStock(entry: {
-  readonly balance: string;
-  /** Signed. */
-  readonly quantity: string;
-  readonly material: StockedMaterial;
-  readonly materialId: string;
-  readonly storeId: string;
-  readonly storeCode: string;
-}): void {
-  const { balance, quantity, material, materialId, storeId, storeCode } = entry;
-  if (compareQuantities(sumQuantities([balance, quantity]), '0') >= 0) return;
-  const wanted = subtractQuantities('0', quantity);
-  const detail = `Store ${storeCode} holds ${balance} ${material.unit_code} of ${material.code}; ${wanted} ${material.unit_code} were wanted.`;
-  throw new DomainError('rule-broken', {
-    rule: 'stock-below-zero',
-    detail,
-    errors: [
-      { pointer: '/quantity', code: 'stock.below-zero', message: detail, rejectedValue: wanted },
-    ],
-    extra: {
-      stock: {
-        storeId,
-        storeCode,
-        materialId,
-        materialCode: material.code,
-        unitCode: material.unit_code,
-        balance,
-        wanted,
-      },
-    },
-  });
 }

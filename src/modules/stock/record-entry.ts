@@ -1,0 +1,150 @@
+import { v7 as uuidv7 } from 'uuid';
+import type { NewStockEntry, StockEntry } from '../../../shared/contract/stock.ts';
+import { subtractQuantities, sumQuantities } from '../../../shared/takeoff/quantity.ts';
+import type { Tx } from '../../db/database.ts';
+import { invalidContent, ruleBroken } from '../../domain/errors.ts';
+import { refuseFutureDate } from '../../domain/not-in-future.ts';
+import { requireLotOf } from '../stock-lots/take-in-lot.ts';
+import type { CardName, HeldStock } from './held-stock.ts';
+import { holdStock } from './held-stock.ts';
+import { chooseLot } from './lot-choice.ts';
+import { settleOrderStatus } from './order-receipts.ts';
+import { lotMissing } from './post-receipt.ts';
+import {
+  requireBuildAtWork,
+  requireIssuedBefore,
+  requireOrdered,
+  requireStockedMaterial,
+  requireStore,
+} from './stock-rules.ts';
+import type { StockParts } from './use-cases.ts';
+
+/** Receives, issues, returns or counts one material in one store. */
+export async function recordEntry(
+  tx: Tx,
+  { clock, gate }: StockParts,
+  input: NewStockEntry,
+): Promise<StockEntry> {
+  const { storeId, materialId } = input;
+  if (input.kind === 'write-off') throw writeOffNeedsTwo();
+  refuseFutureDate(clock, '/observedOn', input.observedOn);
+  const material = await requireStockedMaterial(tx, materialId);
+  const store = await requireStore(tx, storeId, '/storeId');
+  if (typeof input.lotId === 'string') await requireLotOf(tx, materialId, input.lotId, '/lotId');
+  let orderId: string | null = null;
+  let returnedLot: string | null = null;
+  if (input.kind === 'receive') {
+    if (!input.lotId && material.lot_identity !== 'none') throw lotMissing('/lotId', material.code);
+    if (input.orderLineId !== undefined) {
+      orderId = await requireOrdered(tx, { ...input, orderLineId: input.orderLineId });
+    }
+  } else if (input.kind === 'issue') {
+    const build = await requireBuildAtWork(tx, input.buildId);
+    await gate?.requireOpen(tx, build.village_id, build.programme_id);
+  } else if (input.kind === 'return') {
+    returnedLot = await requireIssuedBefore(tx, input);
+  }
+  const held = await holdStock(tx, [{ storeId, materialId }]);
+  const name = {
+    storeCode: store.code,
+    materialCode: material.code,
+    unitCode: material.unit_code,
+  };
+  const { quantity, lotId } = movement(held, input, name, returnedLot);
+  const entry = await held.post(
+    {
+      ...input,
+      id: input.id ?? uuidv7(),
+      quantity,
+      lotId,
+      unitCode: material.unit_code,
+      reason: reasonOf(input, quantity),
+    },
+    name,
+  );
+  const orderStatus = orderId && (await settleOrderStatus(tx, orderId));
+  await tx.audit('record', 'stock entry', entry.id, {
+    ...input,
+    ...(lotId ? { lotId } : {}),
+    ...(orderStatus ? { orderStatus } : {}),
+  });
+  return entry;
+}
+
+type OneLineEntry = Exclude<NewStockEntry, { kind: 'write-off' }>;
+
+/** What is posted: the signed quantity, and the lot. */
+function movement(
+  held: HeldStock,
+  input: OneLineEntry,
+  name: CardName,
+  returnedLot: string | null,
+): { quantity: string; lotId: string | null } {
+  switch (input.kind) {
+    case 'receive':
+      return { quantity: sumQuantities([input.quantity]), lotId: input.lotId ?? null };
+    case 'return':
+      return { quantity: sumQuantities([input.quantity]), lotId: returnedLot };
+    case 'issue': {
+      const lotId = chooseLot(held, input, {
+        wanted: input.quantity,
+        lotId: input.lotId,
+        on: input.observedOn,
+        name,
+      });
+      return { quantity: subtractQuantities('0', input.quantity), lotId };
+    }
+    case 'count':
+      return countedDifference(held, input, name);
+  }
+}
+
+/** A count names its lot wherever the store holds lots: a sum over lots says nothing of any. */
+function countedDifference(
+  held: HeldStock,
+  input: Extract<OneLineEntry, { kind: 'count' }>,
+  name: CardName,
+): { quantity: string; lotId: string | null } {
+  const lots = held.lots(input, input.observedOn);
+  const filled = lots.filter(({ lotId, quantity }) => lotId !== null && quantity !== '0');
+  if (input.lotId === undefined && filled.length > 0) {
+    throw invalidContent([
+      {
+        pointer: '/lotId',
+        code: 'lot.missing',
+        message: `is needed: store ${name.storeCode} holds ${filled
+          .map(({ code, quantity }) => `${quantity} of lot ${code}`)
+          .join(', ')}; null names what has no lot`,
+      },
+    ]);
+  }
+  const lotId = input.lotId ?? null;
+  const before = lots.find((lot) => lot.lotId === lotId)?.quantity ?? '0';
+  return { quantity: subtractQuantities(input.countedQuantity, before), lotId };
+}
+
+function reasonOf(input: OneLineEntry, quantity: string): string {
+  switch (input.kind) {
+    case 'receive':
+      return input.excessReason ?? '';
+    case 'issue':
+      return '';
+    case 'return':
+      return input.reason;
+    case 'count':
+      if (quantity === '0' || input.reason !== '') return input.reason;
+      throw invalidContent([
+        {
+          pointer: '/reason',
+          code: 'reason.missing',
+          message: `the count differs from the balance by ${quantity}; say why`,
+        },
+      ]);
+  }
+}
+
+const writeOffNeedsTwo = () =>
+  ruleBroken(
+    'write-off-needs-two',
+    'One person asks for a write-off (write-offs) and another approves it; the stock leaves the ledger then.',
+  );
