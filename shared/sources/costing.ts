@@ -25,6 +25,12 @@ export const COSTING_SOURCES = {
     year: null,
     seen: 'own-derivation',
   },
+  'quantity-discounts': {
+    title: 'All-units and incremental quantity discounts: C(Q) = R_j + c_j (Q − b_j)',
+    publisher: 'Nahmias, Production and Operations Analysis',
+    year: null,
+    seen: 'from-memory',
+  },
   'fidic-13-8': {
     title: 'Conditions of Contract, clause 13.8: Pn = a + b·Ln/Lo + c·En/Eo + d·Mn/Mo + …',
     publisher: 'FIDIC',
@@ -126,5 +132,11 @@ export const COSTING_SOURCES = {
     publisher: 'R. Martinelli and contributors',
     year: null,
     seen: 'in-print',
+  },
+  'or-library-binpack': {
+    title: 'OR-Library, binpack5, first instance t60_00, as quoted in public repositories',
+    publisher: 'J. E. Beasley',
+    year: 1990,
+    seen: 'quoted',
   },
 } as const satisfies Readonly<Record<string, Source>>;

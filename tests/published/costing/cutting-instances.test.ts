@@ -168,3 +168,22 @@ describe('Falkenauer u120_00, 58 types', () => {
     expectPrinted(generated?.bound ?? 0, published.falkenauer.linearBound);
   });
 });
+
+describe('triplets t60_00, 50 types that waste nothing', () => {
+  const { stockMm, pieces, materialBound, optimum, firstFit } = published.triplets;
+  const input = listOf(stockMm, pieces);
+  const problem = cuttingProblem(input);
+
+  it('has the material bound and the first fit of the table', () => {
+    expect(input.pieces).toHaveLength(50);
+    const material = input.pieces.reduce((sum, p) => sum + p.lengthMm * p.count, 0) / stockMm;
+    expectPrinted(material, materialBound);
+    expect(runsWeight(problem, firstFitDecreasing(problem) ?? [])).toBe(firstFit);
+  });
+
+  it('needs 20, proved, where columns alone may end one too high', () => {
+    const plan = planCutting(input, solve);
+    expect(plan).toMatchObject({ status: 'optimal', stockCount: optimum, lowerBoundCount: optimum });
+    expectCut(input, plan);
+  });
+});
