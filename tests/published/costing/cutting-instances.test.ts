@@ -183,7 +183,11 @@ describe('triplets t60_00, 50 types that waste nothing', () => {
 
   it('needs 20, proved, where columns alone may end one too high', () => {
     const plan = planCutting(input, solve);
-    expect(plan).toMatchObject({ status: 'optimal', stockCount: optimum, lowerBoundCount: optimum });
+    expect(plan).toMatchObject({
+      status: 'optimal',
+      stockCount: optimum,
+      lowerBoundCount: optimum,
+    });
     expectCut(input, plan);
   });
 });
