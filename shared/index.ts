@@ -162,7 +162,9 @@ export {
   zeroMoney,
 } from './costing/money.ts';
 export type { Offer, OfferChoice, OfferNeed, OfferPrice, OfferRefusal } from './costing/offer.ts';
-export { cheapestValidOffer, packsNeeded } from './costing/offer.ts';
+export { cheapestPacks, cheapestValidOffer, packsNeeded } from './costing/offer.ts';
+export type { BreakFault, BreakRule, PackPricing, PriceBreak } from './costing/offer-amount.ts';
+export { breakFaults, offerAmount, orderAmount, orderCostOf } from './costing/offer-amount.ts';
 export { planCutting } from './procurement/cutting-plan.ts';
 export type {
   CuttingInput,

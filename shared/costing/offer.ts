@@ -2,20 +2,17 @@ import Big from 'big.js';
 import { EngineError } from '../errors.ts';
 import { compareQuantities, packRounded, type Quantity } from '../takeoff/quantity.ts';
 import { calendarDay } from '../units/calendar.ts';
-import { compareMoney, type Money, packUnitRate, timesMoney } from './money.ts';
+import { compareMoney, type Money, packUnitRate } from './money.ts';
+import { offerAmount, orderAmount, orderCostOf, type PackPricing } from './offer-amount.ts';
 
 /** A supplier's price for one material in packs, between two dates. */
-export interface Offer {
+export interface Offer extends PackPricing {
   readonly offerId: string;
   readonly supplierId: string;
   readonly materialCode: string;
   /** Unit of the pack's content, UNECE Rec 20. */
   readonly unitCode: string;
   readonly packContent: Quantity;
-  /** A unit rate: at most 6 decimals, however many its currency has. */
-  readonly packPrice: Money;
-  readonly minimumPacks?: number | undefined;
-  readonly maximumPacks?: number | undefined;
   readonly validFrom: string;
   /** Last day on which it holds; open when left out. */
   readonly validUntil?: string | null | undefined;
@@ -44,7 +41,11 @@ export interface OfferPrice {
   /** Price per unit by the pack, at most 6 decimals. */
   readonly unitRate: string;
   readonly packCount: number;
+  /** What one of these packs costs with the breaks; a mean where they have several prices. */
+  readonly packPrice: Money;
+  /** What the packs cost, without the cost of ordering. */
   readonly amount: Money;
+  readonly orderCost: Money;
 }
 
 export interface OfferChoice {
@@ -80,6 +81,27 @@ export function packsNeeded(offer: Offer, quantity: Quantity): number {
   return packCount === 0 ? 0 : Math.max(packCount, offer.minimumPacks ?? 0);
 }
 
+/**
+ * Packs of an offer that cover a quantity for the least money: those needed, or as many as a price
+ * break asks for where that larger buy is cheaper. Equal money goes to the fewer packs.
+ *
+ * @throws {EngineError} as {@link packsNeeded}; `inconsistent` for breaks that do not hold together
+ * @source quantity-discounts
+ */
+export function cheapestPacks(offer: Offer, quantity: Quantity): number {
+  const needed = packsNeeded(offer, quantity);
+  if (needed === 0) return 0;
+  const most = offer.maximumPacks ?? Number.MAX_SAFE_INTEGER;
+  return (offer.priceBreaks ?? [])
+    .map(({ fromPacks }) => fromPacks)
+    .filter((packs) => packs > needed && packs <= most)
+    .reduce(
+      (best, packs) =>
+        compareMoney(offerAmount(offer, packs), offerAmount(offer, best)) < 0 ? packs : best,
+      needed,
+    );
+}
+
 function refusal(offer: Offer, need: OfferNeed, onDate: string): OfferRefusal | null {
   if (offer.materialCode !== need.materialCode) return 'other-material';
   if (offer.unitCode !== need.unitCode) return 'other-unit';
@@ -97,8 +119,8 @@ function refusal(offer: Offer, need: OfferNeed, onDate: string): OfferRefusal | 
 }
 
 /**
- * The offer that covers a need on a date for the least money, whole packs and minimum packs
- * counted. Equal money goes to the lower price per unit, then the smaller pack, then the first id.
+ * The offer that covers a need on a date for the least money: whole packs, minimum and maximum
+ * packs, price breaks and the cost of ordering counted. Equal money goes to the lower price per unit, then the smaller pack, then the first id.
  *
  * @param onDate the date of the order, YYYY-MM-DD
  * @returns the best offer with its packs and amount, or null, and why the others did not serve
@@ -119,20 +141,38 @@ export function cheapestValidOffer(
       if (reason !== 'other-material') refused.push({ offerId: offer.offerId, reason });
       continue;
     }
-    const packCount = packsNeeded(offer, need.quantity);
-    const price: OfferPrice = {
-      offer,
-      unitRate: packUnitRate(offer.packPrice, offer.packContent),
-      packCount,
-      amount: timesMoney(offer.packPrice, packCount),
-    };
+    const price = priceOf(offer, cheapestPacks(offer, need.quantity));
     if (best === null || isBetter(price, best)) best = price;
   }
   return { best, refused };
 }
 
+function priceOf(offer: Offer, packCount: number): OfferPrice {
+  const amount = offerAmount(offer, packCount);
+  const packPrice = pricePaid(offer, packCount, amount);
+  return {
+    offer,
+    unitRate: packUnitRate(packPrice, offer.packContent),
+    packCount,
+    packPrice,
+    amount,
+    orderCost: orderCostOf(offer),
+  };
+}
+
+/** The price of the break reached; with incremental breaks the mean, at most 6 decimals. */
+function pricePaid(offer: Offer, packCount: number, amount: Money): Money {
+  const { packPrice, priceBreaks = [], breakRule } = offer;
+  const reached = priceBreaks.filter(({ fromPacks }) => fromPacks <= packCount).at(-1);
+  if (!reached) return packPrice;
+  const { currency } = packPrice;
+  return breakRule === 'incremental'
+    ? { amount: packUnitRate(amount, String(packCount)), currency }
+    : { amount: reached.pricePerPack, currency };
+}
+
 function isBetter(a: OfferPrice, b: OfferPrice): boolean {
-  const money = compareMoney(a.amount, b.amount);
+  const money = compareMoney(orderAmount(a.offer, a.packCount), orderAmount(b.offer, b.packCount));
   if (money !== 0) return money < 0;
   const unit = new Big(a.unitRate).cmp(b.unitRate);
   if (unit !== 0) return unit < 0;

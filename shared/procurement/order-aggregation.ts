@@ -1,10 +1,6 @@
 import { type Money, sumMoney, timesMoney } from '../costing/money.ts';
-import {
-  cheapestValidOffer,
-  type Offer,
-  type OfferRefusal,
-  packsNeeded,
-} from '../costing/offer.ts';
+import { cheapestValidOffer, type Offer, type OfferRefusal } from '../costing/offer.ts';
+import { offerAmount } from '../costing/offer-amount.ts';
 import { EngineError } from '../errors.ts';
 import {
   compareQuantities,
@@ -36,10 +32,12 @@ export interface OrderLine {
   readonly need: Quantity;
   readonly packContent: Quantity;
   readonly packCount: number;
+  /** What one pack costs with the breaks of the offer; a mean where they have several prices. */
   readonly packPrice: Money;
   readonly ordered: Quantity;
   /** Ordered − need, never negative. */
   readonly rounding: Quantity;
+  /** What the packs cost, without the cost of ordering. */
   readonly amount: Money;
   readonly buildCount: number;
   /** Packs and money if every build rounded up its own need at the same offer. */
@@ -102,6 +100,17 @@ function grouped(needs: readonly MaterialNeed[]): NeedGroup[] {
   return [...groups].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, group]) => group);
 }
 
+/** What packs cost that each build buys for itself, and those that the offer asks for beyond. */
+function boughtApart(offer: Offer, alone: readonly number[], beyond: number): Money {
+  if ((offer.priceBreaks ?? []).length === 0) {
+    const packs = alone.reduce((sum, count) => sum + count, beyond);
+    return offerAmount(offer, packs);
+  }
+  const apart = alone.map((packs) => offerAmount(offer, packs));
+  const rest = timesMoney(offer.packPrice, beyond);
+  return sumMoney([...apart, rest], offer.packPrice.currency);
+}
+
 /**
  * An order proposal from the needs of many builds: needs of one material for one delivery village
  * are added up, the cheapest valid offer is chosen, and packs are rounded once.
@@ -148,12 +157,11 @@ export function aggregateOrders(
       });
       continue;
     }
-    const { offer, packCount, amount } = best;
+    const { offer, packCount, packPrice, amount } = best;
     const ordered = scaleQuantity(offer.packContent, packCount);
-    const aloneCount = perBuild
-      .map((quantity) => packRounded(quantity, offer.packContent).packCount)
-      .reduce((sum, packs) => sum + packs, 0);
-    const perBuildPackCount = Math.max(aloneCount, packsNeeded(offer, need));
+    const alone = perBuild.map((quantity) => packRounded(quantity, offer.packContent).packCount);
+    const aloneCount = alone.reduce((sum, packs) => sum + packs, 0);
+    const perBuildPackCount = Math.max(aloneCount, packCount);
     lines.push({
       materialCode,
       unitCode,
@@ -163,13 +171,13 @@ export function aggregateOrders(
       need,
       packContent: offer.packContent,
       packCount,
-      packPrice: offer.packPrice,
+      packPrice,
       ordered,
       rounding: subtractQuantities(ordered, need),
       amount,
       buildCount: perBuild.length,
       perBuildPackCount,
-      perBuildAmount: timesMoney(offer.packPrice, perBuildPackCount),
+      perBuildAmount: boughtApart(offer, alone, perBuildPackCount - aloneCount),
     });
   }
   return {

@@ -27,21 +27,58 @@ const validIds = async (query: string) => {
   return body.items.map((item: { id: string }) => item.id);
 };
 
+const broken = (...breaks: { fromPacks: number; pricePerPack?: string }[]) => ({
+  priceBreaks: breaks.map((one) => ({ pricePerPack: '7', ...one })),
+  breakRule: 'all-units',
+});
+
 describe('offers', () => {
-  it('keeps six decimals of a price and the pack with its content', async () => {
+  it('keeps a price at the exponent of its currency and the pack with its content', async () => {
     const offer = await made.offer({
       packCode: 'TNE',
       packContent: '1000.000001',
-      pricePerPack: '0.123456',
+      pricePerPack: '0.12',
       minimumPacks: 3,
     });
     expect((await get(`offers/${offer.id}`).expect(200)).body).toEqual(offer);
     expect(offer).toMatchObject({
       packContent: '1000.000001',
-      pricePerPack: '0.123456',
+      pricePerPack: '0.12',
       minimumPacks: 3,
+      maximumPacks: null,
+      orderCost: '0',
+      priceBreaks: [],
+      breakRule: null,
       withdrawnOn: null,
     });
+  });
+
+  it('keeps limits, the cost of ordering and price breaks', async () => {
+    const terms = {
+      minimumPacks: 5,
+      maximumPacks: 400,
+      orderCost: '12.5',
+      priceBreaks: [
+        { fromPacks: 50, pricePerPack: '7.2' },
+        { fromPacks: 200, pricePerPack: '6.95' },
+      ],
+      breakRule: 'incremental',
+    };
+    const offer = await made.offer(terms);
+    expect(offer).toMatchObject(terms);
+    expect((await get(`offers/${offer.id}`).expect(200)).body).toEqual(offer);
+  });
+
+  it('takes a price in whole units of a currency that has no smaller one', async () => {
+    // ISO 4217: the Ugandan shilling has no minor unit [memory]
+    expect(await made.offer({ currency: 'UGX', pricePerPack: '28500' })).toMatchObject({
+      pricePerPack: '28500',
+    });
+    const { id: _, withdrawnOn: _w, createdAt: _c, ...body } = await made.offer();
+    const answer = await post('offers', { ...body, currency: 'UGX', pricePerPack: '28500.50' });
+    const { errors } = expectProblem(answer, 422, 'invalid-content');
+    expect(errors?.[0]).toMatchObject({ pointer: '/pricePerPack', rejectedValue: '28500.50' });
+    expect(errors?.[0]?.message).toContain('UGX');
   });
 
   it('holds from its first day to its last, both included', async () => {
@@ -88,6 +125,19 @@ describe('offers', () => {
     [{ leadDays: -1 }, '/leadDays'],
     [{ validUntil: '2026-09-01' }, '/validUntil'],
     [{ currency: 'EURO' }, '/currency'],
+    [{ pricePerPack: '7.455' }, '/pricePerPack'],
+    [{ orderCost: '0.001' }, '/orderCost'],
+    [{ orderCost: '-1' }, '/orderCost'],
+    [{ minimumPacks: 10, maximumPacks: 9 }, '/maximumPacks'],
+    [{ priceBreaks: [{ fromPacks: 50, pricePerPack: '7' }] }, '/breakRule'],
+    [{ breakRule: 'all-units' }, '/breakRule'],
+    [{ breakRule: 'some-units', priceBreaks: [] }, '/breakRule'],
+    [broken({ fromPacks: 50, pricePerPack: '7.45' }), '/priceBreaks/0/pricePerPack'],
+    [broken({ fromPacks: 50, pricePerPack: '7.001' }), '/priceBreaks/0/pricePerPack'],
+    [{ minimumPacks: 50, ...broken({ fromPacks: 50 }) }, '/priceBreaks/0/fromPacks'],
+    [{ maximumPacks: 49, ...broken({ fromPacks: 50 }) }, '/priceBreaks/0/fromPacks'],
+    [broken({ fromPacks: 50 }, { fromPacks: 50, pricePerPack: '6' }), '/priceBreaks/1/fromPacks'],
+    [broken({ fromPacks: 50 }, { fromPacks: 60 }), '/priceBreaks/1/pricePerPack'],
   ])('refuses %o', async (fields, pointer) => {
     const { id: _, withdrawnOn: _w, createdAt: _c, ...body } = await made.offer();
     const answer = await post('offers', { ...body, ...fields });

@@ -1,6 +1,7 @@
 import type { BuildGrantShare } from '../../../shared/contract/build.ts';
 import type { TakeOffLine } from '../../../shared/contract/design-revision.ts';
 import type { Offer } from '../../../shared/costing/offer.ts';
+import type { BreakRule, PriceBreak } from '../../../shared/costing/offer-amount.ts';
 import type { Tx } from '../../db/database.ts';
 import { moneyOf, quantityText } from '../../db/wire-values.ts';
 import type { PricedLine, PricedMaterial } from './price-take-off.ts';
@@ -11,7 +12,8 @@ const MATERIALS_SQL = `
 
 const OFFERS_SQL = `
   select o.id, o.supplier_id, m.code, m.unit_code, o.pack_content, o.price_per_pack, o.currency,
-    o.minimum_packs, o.valid_from, o.valid_until
+    o.minimum_packs, o.maximum_packs, o.order_cost, o.price_breaks, o.break_rule, o.valid_from,
+    o.valid_until
   from offer o
     join material m on m.organisation_id = o.organisation_id and m.id = o.material_id
   where o.organisation_id = $1 and m.code = any($2)
@@ -90,6 +92,10 @@ interface OfferRow {
   price_per_pack: string;
   currency: string;
   minimum_packs: number;
+  maximum_packs: number | null;
+  order_cost: string;
+  price_breaks: readonly PriceBreak[];
+  break_rule: BreakRule | null;
   valid_from: string;
   valid_until: string;
 }
@@ -112,6 +118,10 @@ export async function findOffers(
       packContent: quantityText(row.pack_content),
       packPrice: { amount: quantityText(row.price_per_pack), currency: row.currency },
       minimumPacks: row.minimum_packs,
+      maximumPacks: row.maximum_packs ?? undefined,
+      orderCost: quantityText(row.order_cost),
+      priceBreaks: row.price_breaks,
+      breakRule: row.break_rule,
       validFrom: row.valid_from,
       validUntil: row.valid_until,
     });

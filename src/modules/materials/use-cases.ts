@@ -1,7 +1,13 @@
-import type { Material, MaterialPatch, NewMaterial } from '../../../shared/contract/material.ts';
+import {
+  type Material,
+  type MaterialPatch,
+  type NewMaterial,
+  SHELF_LIFE_NEEDS_LOTS,
+  shelfLifeIsDated,
+} from '../../../shared/contract/material.ts';
 import type { Tx } from '../../db/database.ts';
 import type { DocumentStore } from '../../db/document-store.ts';
-import { ruleBroken } from '../../domain/errors.ts';
+import { invalidContent, ruleBroken } from '../../domain/errors.ts';
 
 export interface MaterialStore extends DocumentStore<Material, NewMaterial, MaterialPatch> {
   /** Whether an offer, a bill, an order or a stock entry counts this material already. */
@@ -16,9 +22,13 @@ export interface Materials {
 export function createMaterials(store: MaterialStore): Materials {
   return {
     store,
-    async guardEdit(tx, id, { unitCode }) {
-      if (unitCode === undefined) return;
+    async guardEdit(tx, id, patch) {
       const current = await store.get(tx, id);
+      refuseUndatedShelfLife(
+        patch.shelfLifeDays === undefined ? current.shelfLifeDays : patch.shelfLifeDays,
+        patch.lotIdentity ?? current.lotIdentity,
+      );
+      const { unitCode = current.unitCode } = patch;
       if (current.unitCode === unitCode || !(await store.isCounted(tx, id))) return;
       throw ruleBroken(
         'material-unit-fixed',
@@ -26,4 +36,19 @@ export function createMaterials(store: MaterialStore): Materials {
       );
     },
   };
+}
+
+function refuseUndatedShelfLife(
+  shelfLifeDays: number | null,
+  lotIdentity: Material['lotIdentity'],
+): void {
+  if (shelfLifeIsDated(shelfLifeDays, lotIdentity)) return;
+  throw invalidContent([
+    {
+      pointer: '/shelfLifeDays',
+      code: 'lots.undated',
+      message: SHELF_LIFE_NEEDS_LOTS,
+      rejectedValue: shelfLifeDays,
+    },
+  ]);
 }

@@ -1,13 +1,8 @@
 import type { NewOffer, Offer } from '../../../shared/contract/offer.ts';
+import { holdsOn } from '../../db/dated-terms.ts';
 import { recordStore } from '../../db/document-store.ts';
 import type { OfferModel as OfferRow } from '../../db/generated/models.ts';
-import {
-  civilDate,
-  civilDateOrNull,
-  decimalText,
-  toDate,
-  withDates,
-} from '../../db/wire-values.ts';
+import { civilDate, civilDateOrNull, decimalText, withDates } from '../../db/wire-values.ts';
 import type { OfferStore } from './use-cases.ts';
 
 const WITHDRAW_SQL = `
@@ -32,20 +27,15 @@ export const offerStore: OfferStore = {
       leadDays: row.leadDays,
       validFrom: civilDate(row.validFrom),
       validUntil: civilDate(row.validUntil),
+      maximumPacks: row.maximumPacks,
+      orderCost: decimalText(row.orderCost),
+      priceBreaks: row.priceBreaks as Offer['priceBreaks'],
+      breakRule: row.breakRule as Offer['breakRule'],
       withdrawnOn: civilDateOrNull(row.withdrawnOn),
       createdAt: row.createdAt.toISOString(),
     }),
     toColumns: (input) => withDates(input, ['validFrom', 'validUntil']),
-    toCondition({ validOn, ...equal }) {
-      if (typeof validOn !== 'string') return equal;
-      const day = toDate(validOn);
-      return {
-        ...equal,
-        validFrom: { lte: day },
-        validUntil: { gte: day },
-        OR: [{ withdrawnOn: null }, { withdrawnOn: { gt: day } }],
-      };
-    },
+    toCondition: holdsOn,
   }),
   async withdraw(tx, id, withdrawnOn) {
     const changed = await tx.sql(WITHDRAW_SQL, [tx.organisationId, id, withdrawnOn]);

@@ -58,6 +58,10 @@ const toEngine = (offer: DatedOffer): Offer => ({
   packContent: quantityText(offer.pack_content),
   packPrice: { amount: quantityText(offer.price_per_pack), currency: offer.currency },
   minimumPacks: offer.minimum_packs,
+  maximumPacks: offer.maximum_packs ?? undefined,
+  orderCost: quantityText(offer.order_cost),
+  priceBreaks: offer.price_breaks,
+  breakRule: offer.break_rule,
   validFrom: offer.valid_from,
   validUntil: offer.valid_until,
 });

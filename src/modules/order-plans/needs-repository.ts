@@ -1,3 +1,4 @@
+import type { BreakRule, PriceBreak } from '../../../shared/costing/offer-amount.ts';
 import type { MaterialNeed } from '../../../shared/procurement/order-aggregation.ts';
 import type { Tx } from '../../db/database.ts';
 import { quantityText } from '../../db/wire-values.ts';
@@ -24,6 +25,10 @@ export interface DatedOffer {
   readonly price_per_pack: string;
   readonly currency: string;
   readonly minimum_packs: number;
+  readonly maximum_packs: number | null;
+  readonly order_cost: string;
+  readonly price_breaks: readonly PriceBreak[];
+  readonly break_rule: BreakRule | null;
   readonly lead_days: number;
   readonly valid_from: string;
   readonly valid_until: string;
@@ -83,7 +88,8 @@ const OPEN_NEEDS_SQL = `
 
 const OFFERS_SQL = `
   select o.id, o.supplier_id, o.material_id, m.unit_code, o.pack_code, o.pack_content, o.price_per_pack,
-    o.currency, o.minimum_packs, o.lead_days, o.valid_from, o.valid_until
+    o.currency, o.minimum_packs, o.maximum_packs, o.order_cost, o.price_breaks, o.break_rule,
+    o.lead_days, o.valid_from, o.valid_until
   from offer o
     join material m on m.organisation_id = o.organisation_id and m.id = o.material_id
   where o.organisation_id = $1 and o.material_id = any($2)
