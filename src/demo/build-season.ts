@@ -3,6 +3,7 @@ import { buildApp } from '../app.ts';
 import type { Database } from '../db/database.ts';
 import type { Clock } from '../domain/clock.ts';
 import { startWorker } from '../jobs/worker.ts';
+import { makeDeliveryOffers } from './delivery-terms.ts';
 import { planDemoBuilds } from './demo-builds.ts';
 import { signIn } from './demo-client.ts';
 import { makeDesigns } from './demo-designs.ts';
@@ -58,6 +59,7 @@ export async function buildDemoSeason(
     const places = await makePlaces(coordinator, random);
     const season = await makeProgramme(coordinator, donorIds, places.villageIds, today);
     await makePriceList(coordinator, places.supplierIds, season);
+    await makeDeliveryOffers(coordinator, places, season);
     await makeDesigns(clients, season.programme.id);
     say('demo: places, rain, prices and designs');
     const siteList = inventedSiteList(random, addDays(season.startsOn, -10));

@@ -2,6 +2,7 @@ import { BAMBOO_BAND_MORTAR_MATERIALS } from '../../shared/takeoff/materials.ts'
 import { addDays } from '../../shared/units/calendar.ts';
 import type { DemoClient } from './demo-client.ts';
 import type { Ids } from './demo-records.ts';
+import { handlingOf } from './material-handling.ts';
 import { CURRENCY } from './scenario.ts';
 
 type Category =
@@ -70,6 +71,43 @@ const SUPPLIERS_OF: Readonly<Record<Category, readonly string[]>> = {
 
 const SECOND_SUPPLIER_FACTOR = 1.04;
 
+/** Invented cost of one order, at whichever supplier. */
+const ORDER_COSTS: Readonly<Partial<Record<Category, string>>> = {
+  binder: '4.00',
+  aggregate: '6.00',
+  bamboo: '5.00',
+  steel: '4.00',
+  fittings: '3.00',
+};
+
+type Breaks = readonly [rule: 'all-units' | 'incremental', [fromPacks: number, factor: number][]];
+
+/** Invented discounts: from how many packs on, times which factor. */
+const BREAKS: Readonly<Record<string, Breaks>> = {
+  cement: [
+    'all-units',
+    [
+      [120, 0.97],
+      [400, 0.94],
+    ],
+  ],
+  sand: ['incremental', [[30, 0.96]]],
+  'bamboo-culm': ['incremental', [[80, 0.95]]],
+  'steel-band-25x2': ['all-units', [[40, 0.97]]],
+};
+
+function termsOf(code: string, category: Category, pricePerPack: string) {
+  const orderCost = ORDER_COSTS[category] ?? '0';
+  const breaks = BREAKS[code];
+  if (!breaks) return { orderCost };
+  const [breakRule, steps] = breaks;
+  const priceBreaks = steps.map(([fromPacks, factor]) => ({
+    fromPacks,
+    pricePerPack: (Number(pricePerPack) * factor).toFixed(2),
+  }));
+  return { orderCost, breakRule, priceBreaks };
+}
+
 /** Every material that the take-off of the designs may name, with dated offers. */
 export async function makePriceList(
   coordinator: DemoClient,
@@ -86,6 +124,7 @@ export async function makePriceList(
       name: known.title,
       category,
       unitCode: known.unitCode,
+      ...handlingOf(code),
     });
     materialIds.set(code, material.id);
     for (const [rank, supplier] of SUPPLIERS_OF[category].entries()) {
@@ -98,6 +137,7 @@ export async function makePriceList(
         pricePerPack,
         currency: CURRENCY,
         minimumPacks: 1,
+        ...termsOf(code, category, pricePerPack),
         leadDays: Math.max(1, leadDays - rank * 2),
         validFrom: addDays(season.startsOn, -30),
         validUntil: season.endsOn,

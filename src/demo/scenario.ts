@@ -19,8 +19,22 @@ export const PEOPLE = [
 ] as const;
 
 export const STORES = [
-  { code: 'ST-NORTH', name: 'North store', place: 'Amber Crossing', latDeg: 0.12, lonDeg: 0.1 },
-  { code: 'ST-SOUTH', name: 'South store', place: 'Well Bridge', latDeg: -0.05, lonDeg: 0.14 },
+  {
+    code: 'ST-NORTH',
+    name: 'North store',
+    place: 'Amber Crossing',
+    latDeg: 0.12,
+    lonDeg: 0.1,
+    floorAreaM2: 60,
+  },
+  {
+    code: 'ST-SOUTH',
+    name: 'South store',
+    place: 'Well Bridge',
+    latDeg: -0.05,
+    lonDeg: 0.14,
+    floorAreaM2: 45,
+  },
 ] as const;
 
 export const STATIONS = [
