@@ -38,6 +38,7 @@ export * from './geometry/strip-grid.ts';
 export * from './structure/bamboo-hoop.ts';
 export * from './structure/band-choice.ts';
 export * from './structure/band-corrosion.ts';
+export * from './structure/band-distances.ts';
 export * from './structure/band-levels.ts';
 export * from './structure/band-loads.ts';
 export * from './structure/band-stress.ts';

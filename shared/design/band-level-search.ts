@@ -138,7 +138,7 @@ function tracedBack(grid: BandLevelGrid, layers: readonly Int32Array[], last: nu
  * Loads go by the midpoint rule. Every band stays within its gross and net stress (with the
  * impulsive pressure too, when there is one), neighbours within the permitted distance without
  * overlap, and the wall between them within its bending limit; the springing above and the floor
- * below count as neighbours, which the check of the distance does not ask. For every level and number of bands
+ * below count as neighbours, as in `farthestBandDistanceM`. For every level and number of bands
  * only the lowest possible band above is kept: it leaves the smallest zone, so that nothing else
  * can do better; the count is therefore the least of all arrangements on the grid.
  *

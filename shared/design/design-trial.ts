@@ -1,7 +1,6 @@
 import { EngineError } from '../errors.ts';
 import { cylinderCapacityL } from '../geometry/cylinder.ts';
 import type { SourceId } from '../sources.ts';
-import { maxBandSpacingM } from '../structure/vertical-span.ts';
 import { checkTank, type TankCheck } from './check-tank.ts';
 import type { ProposalSpace } from './proposal-input.ts';
 import type { TankDesignInput } from './tank-design-input.ts';
@@ -106,23 +105,5 @@ export function tryDesign(space: ProposalSpace, design: TankDesignInput): Design
       limit: `must be at least the ${space.leastCapacityL} L asked for`,
     });
   }
-  stops.push(...endStops(space, design, check));
   return { check, stops };
-}
-
-/** The wall above the first band and below the last spans to the springing and to the floor. */
-function endStops(
-  { maxUtilisationRatio }: ProposalSpace,
-  { waterDepthM, wallThicknessM }: TankDesignInput,
-  { bands }: TankCheck,
-): DesignStop[] {
-  const farthestM = maxBandSpacingM(wallThicknessM);
-  const limit = `must not exceed ${maxUtilisationRatio} of ${farthestM} m, as between neighbouring bands`;
-  const ends = {
-    'distance from springing to first band': bands[0]?.levelBelowWaterM ?? waterDepthM,
-    'distance from last band to floor': bands.at(-1)?.heightAboveFloorM ?? waterDepthM,
-  };
-  return Object.entries(ends).flatMap(([parameter, value]): DesignStop[] =>
-    value / farthestM > maxUtilisationRatio ? [{ kind: 'limit', parameter, value, limit }] : [],
-  );
 }

@@ -1,3 +1,4 @@
+import { farthestBandDistanceM } from '../structure/band-distances.ts';
 import { bandLimits } from '../structure/band-stress.ts';
 import { type CheckResult, judge } from '../structure/check-result.ts';
 import type { CylinderWall } from '../structure/cylinder-wall.ts';
@@ -56,7 +57,8 @@ const greatest = (values: readonly number[]): number => values.reduce((a, b) => 
  * Checks of the steel bands that carry the whole water load with the mortar cracked.
  *
  * Gross stress is compared with the 115 MPa permitted in a water-retaining member, net stress (at
- * the joint) with 0.6·fy. Bamboo hoops have no long-term credit.
+ * the joint) with 0.6·fy. Bamboo hoops have no long-term credit. The wall spans upright between
+ * neighbouring bands and, at its ends, to the springing and to the floor.
  *
  * @source is-3370-2 table 4; is-800
  */
@@ -64,7 +66,6 @@ export function bandChecks(design: CompleteTankDesign, bands: readonly TankBand[
   const { waterDepthM, insideDiameterM, wallThicknessM } = design;
   const limits = bandLimits(design.bands);
   const levels = bands.map((band) => band.levelBelowWaterM);
-  const gaps = levels.slice(1).map((level, i) => level - (levels[i] ?? level));
   const ends = [0, ...levels, waterDepthM];
   const spans = ends
     .slice(1)
@@ -98,8 +99,8 @@ export function bandChecks(design: CompleteTankDesign, bands: readonly TankBand[
     }),
     judge({
       id: 'band-spacing',
-      title: 'Distance between neighbouring bands',
-      demand: bands.length > 1 ? greatest(gaps) : waterDepthM,
+      title: 'Distance between neighbouring bands, springing and floor',
+      demand: farthestBandDistanceM(levels, waterDepthM),
       capacity: maxBandSpacingM(wallThicknessM),
       unit: 'm',
       source: 'project-limit',

@@ -1,4 +1,5 @@
 import { requirePositive } from '../errors.ts';
+import { farthestBandDistanceM } from './band-distances.ts';
 import { type BandZone, equalLoadBandZones, evenBandZones, MAX_BAND_COUNT } from './band-levels.ts';
 import { bandTensionsN } from './band-loads.ts';
 import { bandLimits, bandStress } from './band-stress.ts';
@@ -76,14 +77,16 @@ function fewestOf(size: BandSize, input: BandChoiceInput): BandOption | BandRefu
       bandStress(tensionN, section),
     );
     const maxUtilisationRatio = Math.max(...stresses.map((stress) => stress.utilisationRatio));
-    const isTooFar = Math.max(...gaps) > maxBandSpacingM(wallThicknessM) + SLACK;
+    const levels = zones.map((zone) => zone.levelBelowWaterM);
+    const farthestM = farthestBandDistanceM(levels, waterDepthM);
+    const isTooFar = farthestM > maxBandSpacingM(wallThicknessM) + SLACK;
     if (maxUtilisationRatio > 1 + SLACK || isTooFar) continue;
     const lengthM = Math.PI * (insideDiameterM + 2 * wallThicknessM);
     const areaM2 = size.widthMm * size.thicknessMm * 1e-6;
     return {
       ...size,
       count,
-      levelsBelowWaterM: zones.map((zone) => zone.levelBelowWaterM),
+      levelsBelowWaterM: levels,
       maxUtilisationRatio,
       steelMassKg: count * lengthM * areaM2 * STEEL_DENSITY_KG_PER_M3,
     };
@@ -97,8 +100,8 @@ function fewestOf(size: BandSize, input: BandChoiceInput): BandOption | BandRefu
 /**
  * Fewest bands of each available size that carry the whole hoop load of a tank.
  *
- * A count is accepted when gross and net stress stay within their limits, neighbouring bands are no
- * farther apart than `maxBandSpacingM` and do not overlap. The lightest option comes first.
+ * A count is accepted when gross and net stress stay within their limits, neighbouring bands,
+ * springing and floor are no farther apart than `maxBandSpacingM` and bands do not overlap. The lightest option comes first.
  *
  * @returns options by rising mass of steel [kg], and the sizes that no count can serve with a reason
  * @throws {EngineError} when a length, a section or the joint efficiency is out of range

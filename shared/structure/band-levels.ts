@@ -75,6 +75,29 @@ export function midpointBandZones(
   parameterName = 'levelsBelowWaterM',
 ): BandZone[] {
   requirePositive({ waterDepthM });
+  requireBandLevels(waterDepthM, levelsBelowWaterM, parameterName);
+  return levelsBelowWaterM.map((level, i) => {
+    const above = levelsBelowWaterM[i - 1];
+    const below = levelsBelowWaterM[i + 1];
+    return {
+      levelBelowWaterM: level,
+      fromDepthM: above === undefined ? 0 : (above + level) / 2,
+      toDepthM: below === undefined ? waterDepthM : (level + below) / 2,
+    };
+  });
+}
+
+/**
+ * Throws unless the levels lie within the wall, in order from the surface down.
+ *
+ * @throws {EngineError} as `midpointBandZones`
+ * @source tributary-load
+ */
+export function requireBandLevels(
+  waterDepthM: number,
+  levelsBelowWaterM: readonly number[],
+  parameterName: string,
+): void {
   if (levelsBelowWaterM.length === 0) {
     throw new EngineError('missing-data', parameterName, '[]', 'needs at least one level');
   }
@@ -98,15 +121,6 @@ export function midpointBandZones(
         `must lie below the level before, ${above}`,
       );
     }
-  });
-  return levelsBelowWaterM.map((level, i) => {
-    const above = levelsBelowWaterM[i - 1];
-    const below = levelsBelowWaterM[i + 1];
-    return {
-      levelBelowWaterM: level,
-      fromDepthM: above === undefined ? 0 : (above + level) / 2,
-      toDepthM: below === undefined ? waterDepthM : (level + below) / 2,
-    };
   });
 }
 

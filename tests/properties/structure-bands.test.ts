@@ -165,7 +165,9 @@ describe('band choice', () => {
             ...loads.map((load) => bandStress(load, { ...size, ...steel }).utilisationRatio),
           );
           const levels = fewer.map((zone) => zone.levelBelowWaterM);
-          const gaps = levels.slice(1).map((level, i) => level - (levels[i] ?? 0));
+          // springing and floor count as neighbours
+          const ends = [0, ...levels, waterDepthM];
+          const gaps = ends.slice(1).map((end, i) => end - (ends[i] ?? 0));
           const widest = fewer.length === 1 ? waterDepthM : Math.max(...gaps);
           expect(worst > 1 || widest > 0.6).toBe(true);
         },

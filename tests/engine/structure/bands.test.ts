@@ -6,11 +6,13 @@ import {
   corrodedBand,
   thicknessWithAllowanceMm,
 } from '../../../shared/structure/band-corrosion.ts';
+import { farthestBandDistanceM } from '../../../shared/structure/band-distances.ts';
 import {
   equalLoadBandZones,
   evenBandZones,
   midpointBandZones,
   midpointEqualBandLevels,
+  requireBandLevels,
 } from '../../../shared/structure/band-levels.ts';
 import { bandTensionN, bandTensionsN } from '../../../shared/structure/band-loads.ts';
 import {
@@ -166,10 +168,11 @@ describe('fewest bands', () => {
 
   it('of each size agree with a count by hand and put the lightest first', () => {
     const { options, refused } = bandOptions({ ...choice, spacing: 'equal-load' });
-    // 15.098 kN over 4.95 kN is 3.05, so 4; over 7.425 kN is 2.03, so 3
+    // 15.098 kN over 4.95 kN is 3.05, so 4; over 7.425 kN is 2.03, so 3, but the first of three
+    // lies 0.385 H = 0.693 m under the springing, and the first of four 0.600 m
     expect(options.map((option) => [option.thicknessMm, option.count])).toEqual([
       [2, 4],
-      [3, 3],
+      [3, 4],
     ]);
     const mass = 4 * Math.PI * 2.01 * 50e-6 * 7850;
     expect(options[0]?.steelMassKg).toBeCloseTo(mass, 9);
@@ -190,6 +193,29 @@ describe('fewest bands', () => {
     expect(option?.count).toBe(3);
     expect(maxBandSpacingM(0.055)).toBe(0.6);
     expect(maxBandSpacingM(0.04)).toBeCloseTo(0.48, 12);
+  });
+});
+
+describe('farthest distance the wall spans', () => {
+  it('counts the springing and the floor as neighbours, and one band as none', () => {
+    expect(farthestBandDistanceM([0.5, 0.8, 1.2], 1.5)).toBe(0.5);
+    expect(farthestBandDistanceM([0.3, 0.75, 1.125], 1.5)).toBeCloseTo(0.45, 12);
+    expect(farthestBandDistanceM([0.25, 0.5, 0.875], 1.5)).toBe(0.625);
+    expect(farthestBandDistanceM([0.75], 1.5)).toBe(1.5);
+    expect(farthestBandDistanceM([0, 1.5], 1.5)).toBe(1.5);
+  });
+
+  it('is that of the worked example: 0.450 m evenly, 0.600 m with equal loads', () => {
+    const even = evenBandZones(1.8, 4).map((zone) => zone.levelBelowWaterM);
+    const equal = equalLoadBandZones(1.8, 4).map((zone) => zone.levelBelowWaterM);
+    expect(farthestBandDistanceM(even, 1.8)).toBeCloseTo(0.45, 12);
+    expect(farthestBandDistanceM(equal, 1.8)).toBeCloseTo(0.6, 12);
+  });
+
+  it('refuses levels that are no arrangement of bands, by the name they were given', () => {
+    expect(() => farthestBandDistanceM([], 1.8)).toThrow('levelsBelowWaterM = []');
+    expect(() => farthestBandDistanceM([0.5, 1.9], 1.8)).toThrow('levelsBelowWaterM[1] = 1.9');
+    expect(() => requireBandLevels(1.8, [0.5, 0.4], 'levels')).toThrow('levels[1] = 0.4');
   });
 });
 

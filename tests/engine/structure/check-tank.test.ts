@@ -53,8 +53,14 @@ describe('checkTank', () => {
     expectPrinted(net.demand / 1e6, '114.4');
     expect(net.capacity).toBe(150e6);
     expect(result.bands[0]?.utilisationRatio).toBeCloseTo(net.utilisationRatio, 12);
-    expect(result.outcome).toBe('pass');
-    expect(result.reviewTriggers).toEqual([]);
+    // levels z of case C: the first lies 0.6000 m under the springing, as far as is permitted,
+    // which passes and calls the engineer; nothing else comes near its limit
+    const spacing = check(result, 'band-spacing');
+    expectPrinted(spacing.demand, '0.6000');
+    expect(spacing.utilisationRatio).toBeCloseTo(1, 9);
+    expect(result.checks.filter(({ outcome }) => outcome !== 'pass')).toEqual([spacing]);
+    expect(result.outcome).toBe('review');
+    expect(result.reviewTriggers.map(({ id }) => id)).toEqual(['utilisation']);
     expect(result.bambooHoopCreditRatio).toBe(0);
   });
 
@@ -83,6 +89,24 @@ describe('checkTank', () => {
       result.bands.map((band) => band.loadN / 1000),
       published.bands.cases.B.loadsKN,
     );
+  });
+
+  it.each([
+    // 12 × 55 mm is 660 mm, so 600 mm is the farthest; neighbours here stay within 500 mm
+    ['springing to first band', [0.7, 1.1, 1.4, 1.65], 0.7],
+    ['last band to floor', [0.3, 0.75, 1.15], 0.65],
+    ['neighbours', [0.2, 0.9, 1.3, 1.6], 0.7],
+  ])('fails a wall that spans too far, %s', (_, levelsBelowWaterM, farthestM) => {
+    const { count: _count, ...section } = example.bands;
+    const result = checkTank({
+      ...example,
+      bands: { ...section, thicknessMm: 4, spacing: 'given', levelsBelowWaterM },
+    });
+    const spacing = check(result, 'band-spacing');
+    expect(spacing.demand).toBeCloseTo(farthestM, 12);
+    expect(spacing.capacity).toBe(0.6);
+    expect(spacing.outcome).toBe('fail');
+    expect(result.outcome).toBe('fail');
   });
 
   it('reports wall, dome, ground and wind of the worked example', () => {
