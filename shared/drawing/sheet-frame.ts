@@ -14,6 +14,9 @@ export const WORK_AREA: Box = { ...FRAME, height: FRAME.height - TITLE_HEIGHT_MM
 
 export const NOT_FOR_CONSTRUCTION = 'Not for construction unless approved by a licensed engineer.';
 
+/** What stands for a decision that no engineer has made. */
+export const UNDECIDED = 'Undecided: no engineer has approved this revision.';
+
 const FONTS = 'Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif';
 
 const HATCHING = [
@@ -69,7 +72,7 @@ function titleBlock(
       sizeMm: HEADING_SIZE_MM,
       isBold: true,
     });
-  const approval = wrapText(title.approval, inside(design.width));
+  const approval = wrapText(title.approval ?? UNDECIDED, inside(design.width));
   return [
     line(FRAME.x, top, FRAME.x + FRAME.width, top, PENS.cut),
     line(design.left, top, design.left, bottom, PENS.edge),

@@ -8,8 +8,8 @@ export interface DrawingTitle {
   readonly designCode: string;
   readonly designName: string;
   readonly revision: string;
-  /** Where the engineer's decision stands, in words. */
-  readonly approval: string;
+  /** Where the engineer's decision stands, in words; null while there is none. */
+  readonly approval: string | null;
   readonly engineVersion: string;
 }
 

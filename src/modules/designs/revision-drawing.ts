@@ -22,9 +22,9 @@ const DECIDED = {
 const RECIPE_CHANGED =
   'The recipe of this kind of tank has changed since this revision was made. Laps, tails and the place of the boards on these sheets follow the recipe of today; the bill of the revision does not.';
 
-function approvalOf({ decisions }: DesignRevision): string {
+function approvalOf({ decisions }: DesignRevision): string | null {
   const last = decisions.at(-1);
-  if (!last) return 'Undecided: no engineer has approved this revision.';
+  if (!last) return null;
   const { decision, decidedAt, engineerName, registrationNumber } = last;
   const on = decidedAt.slice(0, 10);
   return `${DECIDED[decision]} on ${on} by ${engineerName}, registration ${registrationNumber}.`;

@@ -21,6 +21,15 @@ describe('the title block', () => {
     }
   });
 
+  it('says undecided on every sheet while there is no decision', () => {
+    const sheets = draw(WORKED_TANK, { title: { ...TITLE, approval: null } });
+    expect(sheets.length).toBeGreaterThan(3);
+    for (const { svg } of sheets) {
+      expect(words(svg)).toContain('Undecided: no engineer has approved this revision.');
+      expect(svg).not.toContain('null');
+    }
+  });
+
   it('prints every caution, every reason for review and every check that does not pass', () => {
     const design = { ...WORKED_TANK, soilClass: 'peat', waterDepthM: 2.3 } as const;
     const check = checkTank(design);
