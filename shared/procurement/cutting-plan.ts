@@ -8,6 +8,7 @@ import {
   type CuttingProblem,
   cuttingProblem,
   impossibleReason,
+  materialBound,
   materialBoundCount,
   raisedBound,
 } from './cutting-problem.ts';
@@ -30,7 +31,7 @@ const DEFAULT_TIME_LIMIT_S = 10;
 interface Attempt {
   readonly method: CuttingMethod;
   readonly runs: CutRun[] | null;
-  /** Bound on the objective; 0 when nothing is known. */
+  /** Bound on the objective by the solver; 0 when it gave none. */
   readonly bound: number;
   readonly isInfeasible: boolean;
 }
@@ -163,6 +164,7 @@ function withoutPlan(
   method: CuttingMethod,
 ): CuttingPlan {
   const count = materialBoundCount(problem);
+  const bound = materialBound(problem);
   return {
     status,
     reason,
@@ -171,7 +173,7 @@ function withoutPlan(
     stockCount: 0,
     totalStockMm: 0,
     lowerBoundCount: Number.isFinite(count) ? count : 0,
-    lowerBound: 0,
+    lowerBound: Number.isFinite(bound) ? bound : 0,
     patterns: [],
     usableOffcuts: [],
   };
@@ -229,14 +231,13 @@ export function planCutting(input: CuttingInput, solve: SolveLp): CuttingPlan {
     return withoutPlan(problem, 'unsolved', 'no plan was found in the time given', tried.method);
   }
   const weight = runsWeight(problem, best);
-  const raised = raisedBound(problem, tried.bound);
-  const isCount = problem.objective === 'count';
-  const bound = Math.min(isCount ? Math.max(raised, boundCount) : raised, weight);
+  const raised = Math.max(raisedBound(problem, tried.bound), materialBound(problem));
+  const bound = Math.min(raised, weight);
   const lowerBound = Math.round(bound * 1e6) / 1e6;
   return planOf(input, problem, best, {
     status: weight <= bound * (1 + 1e-9) ? 'optimal' : 'feasible',
     method: isBetter ? tried.method : 'first-fit',
     lowerBound,
-    lowerBoundCount: isCount ? lowerBound : boundCount,
+    lowerBoundCount: problem.objective === 'count' ? lowerBound : boundCount,
   });
 }

@@ -181,6 +181,27 @@ export function materialBoundCount(problem: CuttingProblem): number {
 }
 
 /**
+ * Least the objective can be when only the length of stock counts, raised as `raisedBound` does: the
+ * stocks with the lowest weight per length first, the last of them in part. For one stock counted in
+ * lengths this is ⌈Σ(l + s)·d / (L + s)⌉. Infinite when all stock together is too short.
+ *
+ * @source gilmore-gomory-1961
+ */
+export function materialBound(problem: CuttingProblem): number {
+  if (problem.objective === 'count') return materialBoundCount(problem);
+  let left = problem.items.reduce((sum, item) => sum + item.size * item.demand, 0);
+  let weight = 0;
+  const bars = problem.bars.filter(({ size, available }) => size > 0 && available > 0);
+  for (const bar of bars.sort((a, b) => a.weight / a.size - b.weight / b.size)) {
+    const room = bar.available * bar.size;
+    if (left <= room) return raisedBound(problem, weight + (left / bar.size) * bar.weight);
+    weight += bar.available * bar.weight;
+    left -= room;
+  }
+  return Number.POSITIVE_INFINITY;
+}
+
+/**
  * A bound on the objective raised to the next value that whole lengths can take.
  *
  * @source gilmore-gomory-1961

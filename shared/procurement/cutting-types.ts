@@ -46,7 +46,11 @@ export interface CuttingPlan {
   readonly totalStockMm: number;
   /** No plan uses fewer lengths than this. */
   readonly lowerBoundCount: number;
-  /** No plan has a lower objective: lengths, millimetres of stock, or cost. */
+  /**
+   * No plan has a lower objective: lengths, millimetres of stock, or cost. At least what the length
+   * of the pieces with their saw cuts asks for, also when no model finished; 0 when the stock
+   * together is too short.
+   */
   readonly lowerBound: number;
   readonly patterns: readonly CuttingPattern[];
   readonly usableOffcuts: readonly {

@@ -388,6 +388,40 @@ describe('a list too long for patterns', () => {
     };
     const plan = planCutting(input, tired);
     expect(plan).toMatchObject({ status: 'unsolved', stockCount: 0, patterns: [] });
+    // ⌈(4 · 3100 + 100) / 6000⌉ = ⌈2.08⌉
+    expect(plan).toMatchObject({ lowerBoundCount: 3, lowerBound: 3 });
+    // with a 5 mm cut ⌈(3 · 3006 + 3001) / 6005⌉ = ⌈2.0015⌉; without one 11,999 mm in two of 6000
+    const sawn = planCutting(
+      {
+        stock: [{ id: 'bar', lengthMm: 6000, availableCount: 3 }],
+        kerfMm: 5,
+        pieces: pieces([3001, 3], [2996, 1]),
+      },
+      tired,
+    );
+    expect(sawn).toMatchObject({ lowerBoundCount: 3, lowerBound: 3 });
+  });
+
+  // 12,600 mm of pieces in lengths of 6000 and 4000 mm, by hand
+  it.each([
+    ['length', {}, {}, 14_000], // 12,600, in steps of 2000
+    ['cost', { cost: 5 }, { cost: 4 }, 11], // 12,600 / 6000 · 5 = 10.5, in steps of 1
+    ['cost', { cost: 5, availableCount: 1 }, { cost: 4 }, 12], // 5 + 6600 / 4000 · 4 = 11.6
+    ['cost', { cost: 1.1, availableCount: 2 }, { cost: 2.2 }, 3.3], // 2.2 + 600 / 4000 · 2.2 = 2.53
+  ])('bounds the %s by the material alone when no model finishes', (objective, a, b, bound) => {
+    const input: CuttingInput = {
+      stock: [
+        { id: 'long', lengthMm: 6000, ...a },
+        { id: 'short', lengthMm: 4000, ...b },
+      ],
+      pieces: pieces([2500, 3], [1700, 3]),
+    };
+    const plan = planCutting(input, tired);
+    expect(plan).toMatchObject({ objective, method: 'first-fit', lowerBound: bound });
+    const best = planCutting(input, solve);
+    expect(best.status).toBe('optimal');
+    expect(best.lowerBound).toBeGreaterThanOrEqual(bound);
+    expectPossible(input, plan);
   });
 
   it('closes triplets that fill 20 lengths without waste, which columns alone miss', () => {
