@@ -242,7 +242,14 @@ export async function insertRecall(
   ]);
 }
 
-/** Holds what the stores have of a lot until the transaction ends. */
+/**
+ * Holds what the stores have of a lot until the transaction ends. While it waits for somebody who
+ * moves the lot, another store may get some of it; so it looks again until it holds them all.
+ */
 export async function holdLot(tx: Tx, lotId: string): Promise<void> {
-  await tx.sql(HOLD_SQL, [tx.organisationId, lotId]);
+  for (let held = -1; ; ) {
+    const rows = await tx.sql(HOLD_SQL, [tx.organisationId, lotId]);
+    if (rows.length === held) return;
+    held = rows.length;
+  }
 }
