@@ -16,6 +16,9 @@ import { buildRoutes } from './modules/builds/routes.ts';
 import { createBuilds } from './modules/builds/use-cases.ts';
 import { calculationRoutes } from './modules/calculations/routes.ts';
 import { calculations } from './modules/calculations/use-cases.ts';
+import { createDispatchGate } from './modules/contributions/dispatch-gate.ts';
+import { contributionRoutes } from './modules/contributions/routes.ts';
+import { createContributions } from './modules/contributions/use-cases.ts';
 import { costEntryRoutes } from './modules/cost-entries/routes.ts';
 import { createCostEntries } from './modules/cost-entries/use-cases.ts';
 import { crewStore } from './modules/crews/repository.ts';
@@ -127,12 +130,14 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   materialNeedRoutes(routes, needs, createNeedLines(needs, clock));
   orderPlanRoutes(routes, createOrderPlans(listOrdersOfPlan));
   orderRoutes(routes, createOrders(clock));
-  stockRoutes(routes, createStock({ clock }));
+  stockRoutes(routes, createStock({ clock, gate: createDispatchGate() }));
   stockLotRoutes(routes, createStockLots(clock));
   const stages = createStages(clock);
   stageRoutes(routes, stages);
   reportRoutes(routes, createReports(clock, stages.standingsOn));
   inspectionRoutes(routes, createInspections(clock));
-  costEntryRoutes(routes, createCostEntries(clock));
+  const costEntries = createCostEntries(clock);
+  costEntryRoutes(routes, costEntries);
+  contributionRoutes(routes, createContributions(clock, costEntries));
   calculationRoutes(v1, calculations);
 }

@@ -9,6 +9,7 @@ export const ATTACHMENT_NOUNS = [
   'inspection',
   'order',
   'cost-entry',
+  'contribution',
 ] as const;
 
 export const IMAGE_MEDIA_TYPES = ['image/jpeg', 'image/png', 'image/webp'] as const;

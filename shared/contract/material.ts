@@ -31,14 +31,9 @@ const massKgPerUnit = z
   .max(1e6)
   .nullable()
   .meta({ description: 'What one unit weighs on a lorry; null when nobody has said' });
-const storageM2PerUnit = z
-  .number()
-  .positive()
-  .max(1e4)
-  .nullable()
-  .meta({
-    description: 'Floor that one unit takes in a store, stacked; null when nobody has said',
-  });
+const storageM2PerUnit = z.number().positive().max(1e4).nullable().meta({
+  description: 'Floor that one unit takes in a store, stacked; null when nobody has said',
+});
 const shelfLifeDays = z.int().min(1).max(36_500).nullable().meta({
   description: 'Days from manufacture within which it is used; needs lots by manufacture date',
 });

@@ -4,6 +4,7 @@ import { type Schema, sampleValue } from './sample-value.ts';
 interface Parameter {
   readonly name: string;
   readonly in: string;
+  readonly required?: boolean;
   readonly schema?: Schema;
 }
 
@@ -20,7 +21,7 @@ export interface EveryRoute {
   readonly permission: string;
   /** True when the address names a record. */
   readonly hasId: boolean;
-  /** The address with this id wherever an id stands. */
+  /** The address with this id wherever an id stands, also in a query that it cannot do without. */
   address(id: string): string;
   /** The address with this id in the query too, wherever the route takes one there; null where it takes none. */
   addressWithQuery(id: string): string | null;
@@ -41,21 +42,23 @@ export function everyRoute(app: FastifyInstance): EveryRoute[] {
       const path = url.slice('/v1'.length).replace(/:(\w+)/g, '{$1}');
       const operation = document.paths[path]?.[method.toLowerCase()];
       if (!operation) throw new Error(`${method} ${url} is not in the OpenAPI document`);
-      const address = (id: string) =>
+      const asked = (operation.parameters ?? []).filter(
+        (parameter) => parameter.in === 'query' && parameter.schema?.format === 'uuid',
+      );
+      const hasId = [...url.matchAll(/:(\w+)/g)].some(([, name]) => isId(name ?? ''));
+      const bare = (id: string) =>
         url.replace(/:(\w+)/g, (_, name: string) => (isId(name) ? id : 'made-up'));
+      const withQuery = (id: string, those: readonly Parameter[]) =>
+        those.length === 0
+          ? bare(id)
+          : `${bare(id)}?${those.map(({ name }) => `${name}=${id}`).join('&')}`;
       return {
         name: `${method} ${url}`,
         method: method.toLowerCase() as EveryRoute['method'],
         permission,
-        hasId: [...url.matchAll(/:(\w+)/g)].some(([, name]) => isId(name ?? '')),
-        address,
-        addressWithQuery(id) {
-          const asked = (operation.parameters ?? []).filter(
-            (parameter) => parameter.in === 'query' && parameter.schema?.format === 'uuid',
-          );
-          if (asked.length === 0) return null;
-          return `${address(id)}?${asked.map(({ name }) => `${name}=${id}`).join('&')}`;
-        },
+        hasId,
+        address: (id) => withQuery(id, hasId ? asked.filter(({ required }) => required) : []),
+        addressWithQuery: (id) => (asked.length === 0 ? null : withQuery(id, asked)),
         bodies: (id) =>
           Object.entries(operation.requestBody?.content ?? {}).flatMap(([type, { schema = {} }]) =>
             type === 'application/json'

@@ -8,6 +8,7 @@ const RECORD_SQL: Readonly<Record<AttachmentNoun, string>> = {
   inspection: 'select id from inspection where organisation_id = $1 and id = $2',
   order: 'select id from purchase_order where organisation_id = $1 and id = $2',
   'cost-entry': 'select id from cost_entry where organisation_id = $1 and id = $2',
+  contribution: 'select id from village_contribution where organisation_id = $1 and id = $2',
 };
 
 const COLUMNS = `

@@ -39,6 +39,7 @@ const PERMISSION_OF: Readonly<Record<AttachmentNoun, Permission>> = {
   inspection: 'inspections:read',
   order: 'orders:read',
   'cost-entry': 'money:read',
+  contribution: 'builds:read',
 };
 
 const ENDINGS: Readonly<Record<ImageMediaType, { canonical: string; known: RegExp }>> = {
