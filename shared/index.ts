@@ -129,6 +129,17 @@ export * from './units/calendar.ts';
 
 export type { Contingency, ThreePointCost } from './costing/contingency.ts';
 export { normalContingency, simulatedContingency } from './costing/contingency.ts';
+export {
+  type BuiltUpCost,
+  builtUpCost,
+  COST_KINDS,
+  type CostBuildUp,
+  type CostKind,
+  type CostLine,
+  type ExchangeRate,
+  type LifeCycleTerms,
+  priceMultiplier,
+} from './costing/cost-build-up.ts';
 export type {
   CostEntry,
   CostEstimate,
@@ -138,6 +149,26 @@ export type {
   UnpricedLine,
 } from './costing/cost-estimate.ts';
 export { estimateCost, rollUpCosts } from './costing/cost-estimate.ts';
+export {
+  COST_FACTOR_KINDS,
+  type CostFactor,
+  type CostFactorKind,
+  type CostFactorRange,
+  costFactors,
+  type RangedFactor,
+  rangedFactor,
+  withFactor,
+} from './costing/cost-factor.ts';
+export {
+  type CostSensitivity,
+  type CostSensitivityInput,
+  costSensitivity,
+  DEFAULT_RANGE_RATIO,
+  type FactorEffect,
+  type FactorSensitivity,
+  MAX_RANGE_RATIO,
+} from './costing/cost-sensitivity.ts';
+export { type CostSlopes, capitalRecoverySlope, costSlopes } from './costing/cost-slope.ts';
 export { currencyCodes, currencyExponent } from './costing/currency.ts';
 export type { PriceAdjustmentTerm } from './costing/escalation.ts';
 export { escalatedPrice, priceAdjustmentFactor } from './costing/escalation.ts';

@@ -55,6 +55,36 @@ export const COSTING_SOURCES = {
     year: 2011,
     seen: 'quoted',
   },
+  'cost-build-up': {
+    title: 'Cost of a tank from lines, waste, prices, exchange and contingency, and its slopes',
+    publisher: 'this project',
+    year: null,
+    seen: 'own-derivation',
+  },
+  'one-at-a-time': {
+    title: 'One-at-a-time sensitivity: one factor to its low and high value, all others at base',
+    publisher: 'cost engineering handbooks',
+    year: null,
+    seen: 'from-memory',
+  },
+  'iso-15686-5': {
+    title: 'ISO 15686-5, service life planning, part 5: life-cycle costing (sensitivity analysis)',
+    publisher: 'International Organization for Standardization',
+    year: 2017,
+    seen: 'from-memory',
+  },
+  'iec-60300-3-3': {
+    title: 'IEC 60300-3-3, dependability management, application guide: life cycle costing',
+    publisher: 'International Electrotechnical Commission',
+    year: 2017,
+    seen: 'from-memory',
+  },
+  'gum-propagation': {
+    title: 'Guide to the expression of uncertainty in measurement, variance of independent inputs',
+    publisher: 'Joint Committee for Guides in Metrology',
+    year: 2008,
+    seen: 'from-memory',
+  },
   'triangular-distribution': {
     title: 'Mean and variance of the triangular distribution, normal sum of independent lines',
     publisher: 'risk analysis textbooks',
