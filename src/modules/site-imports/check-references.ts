@@ -1,6 +1,6 @@
+import type { ImportErrors } from '../../imports/import-errors.ts';
 import { nearest } from '../../workers/tables/cell-values.ts';
 import type { RowReference } from './check-rows.ts';
-import type { ImportErrors } from './import-errors.ts';
 import type { ExistingSite } from './plan.ts';
 
 /** Unknown villages beyond this many get no suggestion; comparing names takes its time. */

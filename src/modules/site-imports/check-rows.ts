@@ -1,8 +1,9 @@
 import { PERSONAL_FIELDS } from '../../../shared/contract/site.ts';
-import type { Table, TableRow } from '../../workers/tables/table.ts';
-import { checkHeader, type PlacedColumn } from './check-header.ts';
-import type { SiteCells } from './columns.ts';
-import { ImportErrors } from './import-errors.ts';
+import { checkHeader, type PlacedColumn } from '../../imports/check-header.ts';
+import { ImportErrors } from '../../imports/import-errors.ts';
+import { checkTitled, readCells, titledColumns } from '../../imports/read-cells.ts';
+import type { Table } from '../../workers/tables/table.ts';
+import { SITE_SHAPE, type SiteCells } from './columns.ts';
 
 export interface SiteRow {
   readonly line: number;
@@ -30,15 +31,16 @@ export interface CheckedRows {
 /** Examines every cell of every row and lists all that is wrong. */
 export function checkRows(table: Table, today: string): CheckedRows {
   const errors = new ImportErrors();
-  const columns = checkHeader(table.header, errors);
+  const columns = checkHeader(table.header, SITE_SHAPE, errors);
+  requireConsentColumn(table.header.line, columns, errors);
   const isHeaderGood = errors.count === 0;
   const lineByCode = new Map<string, number>();
   const rows: SiteRow[] = [];
   const references: RowReference[] = [];
-  const titled = table.header.cells.map((cell) => cell.trim() !== '');
+  const titled = titledColumns(table.header);
   for (const row of table.rows) {
     checkTitled(row, titled, errors);
-    const cells = readCells(row, columns, errors);
+    const cells: Partial<SiteCells> = readCells(row, columns, errors);
     checkUnique(row.line, cells, lineByCode, errors);
     checkConsent(row.line, cells, today, errors);
     checkPoint(row.line, cells, errors);
@@ -61,37 +63,15 @@ export function checkRows(table: Table, today: string): CheckedRows {
   };
 }
 
-function checkTitled({ line, cells }: TableRow, titled: readonly boolean[], errors: ImportErrors) {
-  const index = cells.findIndex((cell, column) => !titled[column] && cell.trim() !== '');
-  if (index === -1) return;
-  const hint = `has a value in column ${index + 1}, which has no title; put cells that hold the delimiter in quotes`;
-  errors.add(line, `column ${index + 1}`, { code: 'row.too-long', hint }, null);
-}
-
-function readCells(
-  { line, cells }: TableRow,
-  columns: readonly PlacedColumn[],
+function requireConsentColumn(
+  line: number,
+  placed: readonly PlacedColumn<keyof SiteCells>[],
   errors: ImportErrors,
-): Partial<SiteCells> {
-  const read: Record<string, unknown> = {};
-  for (const { column, index } of columns) {
-    const text = (cells[index] ?? '').trim();
-    if (text === '') {
-      if (column.isRequired) {
-        errors.add(line, column.name, { code: 'value.missing', hint: 'must not be empty' }, null);
-      }
-      read[column.field] = null;
-      continue;
-    }
-    const found = column.read(text);
-    if ('fault' in found) {
-      errors.add(line, column.name, found.fault, column.isPersonal ? null : text);
-      read[column.field] = undefined;
-    } else {
-      read[column.field] = found.value;
-    }
-  }
-  return read as Partial<SiteCells>;
+) {
+  const hasPersonal = placed.some(({ column }) => column.isPersonal);
+  if (!hasPersonal || placed.some(({ column }) => column.name === 'consent')) return;
+  const hint = 'must be there beside contact_name, phone, lat_deg or lon_deg';
+  errors.add(line, 'consent', { code: 'column.missing', hint }, null);
 }
 
 function checkUnique(

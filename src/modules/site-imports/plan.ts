@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
-import { type ImportPreviewRow, PREVIEW_ROWS } from '../../../shared/contract/site-import.ts';
+import { PREVIEW_ROWS } from '../../../shared/contract/file-import.ts';
+import type { ImportPreviewRow } from '../../../shared/contract/site-import.ts';
+import type { ImportErrors } from '../../imports/import-errors.ts';
 import type { SiteRow } from './check-rows.ts';
 import type { SiteCells } from './columns.ts';
-import type { ImportErrors } from './import-errors.ts';
 
 /** The facts of a site that a file can set. */
 export interface SiteValues {

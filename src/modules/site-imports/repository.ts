@@ -1,4 +1,5 @@
-import type { ImportError, SiteImport } from '../../../shared/contract/site-import.ts';
+import type { ImportError } from '../../../shared/contract/file-import.ts';
+import type { SiteImport } from '../../../shared/contract/site-import.ts';
 import type { Tx } from '../../db/database.ts';
 import type { ExistingSite } from './plan.ts';
 

@@ -1,24 +1,13 @@
 import {
-  type ImportError,
   siteImport,
   siteImportQuery,
   siteImportWithPreview,
 } from '../../../shared/contract/site-import.ts';
 import { byId } from '../../../shared/contract/values.ts';
 import type { Routes } from '../../http/route.ts';
-import { type Column, CSV_TYPE, csvTable, XLSX_TYPE } from '../../http/table-export.ts';
+import { CSV_TYPE, csvTable, XLSX_TYPE } from '../../http/table-export.ts';
+import { ERROR_COLUMNS, FILE_LIMIT_BYTES, WRITING_LIMIT_MS } from '../../imports/error-columns.ts';
 import type { SiteImports } from './use-cases.ts';
-
-const FILE_LIMIT_BYTES = 20 * 1024 * 1024;
-const WRITING_LIMIT_MS = 60_000;
-
-const ERROR_COLUMNS: readonly Column<ImportError>[] = [
-  { header: 'line', value: ({ line }) => line },
-  { header: 'column', value: ({ column }) => column },
-  { header: 'code', value: ({ code }) => code },
-  { header: 'value', value: ({ value }) => value },
-  { header: 'hint', value: ({ hint }) => hint },
-];
 
 /** Many sites at once from a file: first judged whole, then applied whole. */
 export function siteImportRoutes(routes: Routes, imports: SiteImports): void {

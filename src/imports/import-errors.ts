@@ -1,4 +1,4 @@
-import type { ImportError } from '../../../shared/contract/site-import.ts';
+import type { ImportError } from '../../shared/contract/file-import.ts';
 
 /** Most errors kept of one file; beyond it they are only counted. */
 const MAX_KEPT_ERRORS = 100_000;
