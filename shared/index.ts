@@ -209,6 +209,10 @@ export type {
   LpOutcome,
   SolveLp,
 } from './procurement/cutting-types.ts';
+export type { LotAllocation, LotPart, StoredLot } from './procurement/lot-order.ts';
+export { allocateLots, firstExpiringFirst, lotThatSuffices } from './procurement/lot-order.ts';
+export type { LotFacts, LotRule, LotStanding, LotState } from './procurement/lot-standing.ts';
+export { LOT_STATES, lotExpiresOn, lotStanding } from './procurement/lot-standing.ts';
 export type {
   MaterialNeed,
   OrderLine,

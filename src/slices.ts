@@ -74,6 +74,8 @@ import { stageRoutes } from './modules/stages/routes.ts';
 import { createStages } from './modules/stages/use-cases.ts';
 import { stockRoutes } from './modules/stock/routes.ts';
 import { createStock } from './modules/stock/use-cases.ts';
+import { stockDispatchRoutes } from './modules/stock-dispatches/routes.ts';
+import { createStockDispatches } from './modules/stock-dispatches/use-cases.ts';
 import { stockLotRoutes } from './modules/stock-lots/routes.ts';
 import { createStockLots } from './modules/stock-lots/use-cases.ts';
 import { storeStore } from './modules/stores/repository.ts';
@@ -87,6 +89,8 @@ import { createTankKinds } from './modules/tank-kinds/use-cases.ts';
 import { villageStore } from './modules/villages/repository.ts';
 import { villageRoutes } from './modules/villages/routes.ts';
 import { createVillages } from './modules/villages/use-cases.ts';
+import { writeOffRoutes } from './modules/write-offs/routes.ts';
+import { createWriteOffs } from './modules/write-offs/use-cases.ts';
 
 export interface SliceParts {
   readonly db: Database;
@@ -132,6 +136,8 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   orderRoutes(routes, createOrders(clock));
   stockRoutes(routes, createStock({ clock, gate: createDispatchGate() }));
   stockLotRoutes(routes, createStockLots(clock));
+  stockDispatchRoutes(routes, createStockDispatches({ clock, gate: createDispatchGate() }));
+  writeOffRoutes(routes, createWriteOffs(clock));
   const stages = createStages(clock);
   stageRoutes(routes, stages);
   reportRoutes(routes, createReports(clock, stages.standingsOn));

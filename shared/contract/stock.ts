@@ -7,14 +7,19 @@ const LARGEST_QUANTITY = 1e9;
 const isNotTooLarge = (text: string) => Number(text) < LARGEST_QUANTITY;
 const TOO_LARGE = 'must be below 1,000,000,000';
 
-const quantity = positiveDecimal
+export const stockQuantity = positiveDecimal
   .refine(isNotTooLarge, TOO_LARGE)
   .meta({ description: "In the material's unit, above 0" });
 
-const countedQuantity = decimal
+const quantity = stockQuantity;
+
+export const notNegativeStockQuantity = decimal
   .refine((text) => !text.startsWith('-'), 'must not be negative')
-  .refine(isNotTooLarge, TOO_LARGE)
-  .meta({ description: "What was counted, in the material's unit" });
+  .refine(isNotTooLarge, TOO_LARGE);
+
+const countedQuantity = notNegativeStockQuantity.meta({
+  description: "What was counted, in the material's unit",
+});
 
 const posting = {
   id: id.optional(),

@@ -6,7 +6,7 @@ import {
   type StoredLot,
 } from '../../../shared/procurement/lot-order.ts';
 import { compareQuantities } from '../../../shared/takeoff/quantity.ts';
-import { DomainError, ruleBroken } from '../../domain/errors.ts';
+import { DomainError, invalidContent, ruleBroken } from '../../domain/errors.ts';
 import type { Card } from './card-locks.ts';
 import { belowZero, type CardName, type HeldStock } from './held-stock.ts';
 
@@ -53,6 +53,27 @@ export function chooseLot(held: HeldStock, card: Card, wish: LotWish): string | 
       code: 'lot.none-suffices',
       message: detail,
       rejectedValue: wanted,
+    },
+  ]);
+}
+
+/** Where a store holds lots, whoever counts or writes off says which: a sum over lots says nothing of any. */
+export function requireNamedLot(
+  held: HeldStock,
+  card: Card,
+  { lotId, on, storeCode }: { lotId?: string | null | undefined; on: string; storeCode: string },
+): void {
+  if (lotId !== undefined) return;
+  const filled = held
+    .lots(card, on)
+    .filter((lot) => lot.lotId !== null && compareQuantities(lot.quantity, '0') > 0)
+    .map(({ code, quantity }) => `${quantity} of lot ${code}`);
+  if (filled.length === 0) return;
+  throw invalidContent([
+    {
+      pointer: '/lotId',
+      code: 'lot.missing',
+      message: `is needed: store ${storeCode} holds ${filled.join(', ')}; null names what has no lot`,
     },
   ]);
 }

@@ -7,7 +7,7 @@ import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { requireLotOf } from '../stock-lots/take-in-lot.ts';
 import type { CardName, HeldStock } from './held-stock.ts';
 import { holdStock } from './held-stock.ts';
-import { chooseLot } from './lot-choice.ts';
+import { chooseLot, requireNamedLot } from './lot-choice.ts';
 import { settleOrderStatus } from './order-receipts.ts';
 import { lotMissing } from './post-receipt.ts';
 import {
@@ -99,27 +99,15 @@ function movement(
   }
 }
 
-/** A count names its lot wherever the store holds lots: a sum over lots says nothing of any. */
 function countedDifference(
   held: HeldStock,
   input: Extract<OneLineEntry, { kind: 'count' }>,
   name: CardName,
 ): { quantity: string; lotId: string | null } {
-  const lots = held.lots(input, input.observedOn);
-  const filled = lots.filter(({ lotId, quantity }) => lotId !== null && quantity !== '0');
-  if (input.lotId === undefined && filled.length > 0) {
-    throw invalidContent([
-      {
-        pointer: '/lotId',
-        code: 'lot.missing',
-        message: `is needed: store ${name.storeCode} holds ${filled
-          .map(({ code, quantity }) => `${quantity} of lot ${code}`)
-          .join(', ')}; null names what has no lot`,
-      },
-    ]);
-  }
+  const on = input.observedOn;
+  requireNamedLot(held, input, { lotId: input.lotId, on, storeCode: name.storeCode });
   const lotId = input.lotId ?? null;
-  const before = lots.find((lot) => lot.lotId === lotId)?.quantity ?? '0';
+  const before = held.lots(input, on).find((lot) => lot.lotId === lotId)?.quantity ?? '0';
   return { quantity: subtractQuantities(input.countedQuantity, before), lotId };
 }
 
