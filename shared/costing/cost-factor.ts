@@ -1,4 +1,10 @@
-import { EngineError, requireFinite, requireNotNegative } from '../errors.ts';
+import {
+  EngineError,
+  requireFinite,
+  requireNotNegative,
+  requirePositive,
+  requireWithin,
+} from '../errors.ts';
 import type { CostBuildUp, LifeCycleTerms } from './cost-build-up.ts';
 
 /** In the order in which factors of equal swing are ranked. */
@@ -148,20 +154,30 @@ export function withFactor(
   }
 }
 
+const OPEN_AT_ZERO: readonly CostFactorKind[] = [
+  'exchange-rate',
+  'capacity',
+  'usable-ratio',
+  'service-life',
+  'litres-per-year',
+];
+
 /**
  * A factor between its low and high value: those given, else base · (1 ∓ r). A share of the capacity
  * ends at 1, a life is in whole years from 1 to 200.
  *
- * @throws {EngineError} `inconsistent` when low, base and high are not in order
+ * @param place what errors call the range
+ * @throws {EngineError} `inconsistent` when low, base and high are not in order; `out-of-range` for an
+ *   end that the factor cannot have
  * @source one-at-a-time
  */
 export function rangedFactor(
   factor: CostFactor,
   range: CostFactorRange | undefined,
   rangeRatio: number,
+  place = 'range',
 ): RangedFactor {
-  const { kind, code, base } = factor;
-  const place = `ranges.${kind}${code === null ? '' : `.${code}`}`;
+  const { kind, base } = factor;
   const isLife = kind === 'service-life';
   const most = kind === 'usable-ratio' ? 1 : isLife ? 200 : Number.POSITIVE_INFINITY;
   const whole = (value: number) => (isLife ? Math.max(1, Math.round(value)) : value);
@@ -169,6 +185,13 @@ export function rangedFactor(
   const high = range?.high ?? Math.min(most, whole(base * (1 + rangeRatio)));
   const standardDeviation = range?.standardDeviation ?? null;
   requireFinite({ [`${place}.low`]: low, [`${place}.high`]: high });
+  if (OPEN_AT_ZERO.includes(kind)) requirePositive({ [`${place}.low`]: low });
+  requireNotNegative({ [`${place}.low`]: low });
+  requireWithin(`${place}.high`, high, 0, most);
+  for (const [end, value] of Object.entries({ low, high })) {
+    if (!isLife || Number.isInteger(value)) continue;
+    throw new EngineError('out-of-range', `${place}.${end}`, value, 'must be in whole years');
+  }
   if (low > base) {
     throw new EngineError('inconsistent', `${place}.low`, low, `must not exceed the base, ${base}`);
   }

@@ -95,7 +95,7 @@ function rangesByFactor(factors: readonly CostFactor[], ranges: readonly CostFac
   const keyOf = (kind: CostFactorKind, code: string | null | undefined) =>
     JSON.stringify([kind, code ?? null]);
   const known = new Set(factors.map(({ kind, code }) => keyOf(kind, code)));
-  const rangeByKey = new Map<string, CostFactorRange>();
+  const rangeByKey = new Map<string, { range: CostFactorRange; place: string }>();
   for (const [index, range] of ranges.entries()) {
     const key = keyOf(range.kind, range.code);
     const named = `${range.kind}${range.code == null ? '' : ` ${range.code}`}`;
@@ -106,7 +106,7 @@ function rangesByFactor(factors: readonly CostFactor[], ranges: readonly CostFac
     if (rangeByKey.has(key)) {
       throw new EngineError('inconsistent', `ranges[${index}]`, named, 'occurs twice');
     }
-    rangeByKey.set(key, range);
+    rangeByKey.set(key, { range, place: `ranges[${index}]` });
   }
   return ({ kind, code }: CostFactor) => rangeByKey.get(keyOf(kind, code));
 }
@@ -137,7 +137,8 @@ export function costSensitivity(input: CostSensitivityInput): CostSensitivity {
   const tried = all
     .filter(({ kind }) => kinds.has(kind))
     .map((factor) => {
-      const ranged = rangedFactor(factor, rangeOf(factor), rangeRatio);
+      const given = rangeOf(factor);
+      const ranged = rangedFactor(factor, given?.range, rangeRatio, given?.place);
       return {
         factor: ranged,
         low: builtUpCost(withFactor(buildUp, factor, ranged.low)),

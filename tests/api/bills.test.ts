@@ -1,6 +1,7 @@
 import { parse } from 'csv-parse/sync';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type Bill, bill } from '../../shared/contract/bill.ts';
+import { priceSensitivity } from '../../shared/contract/price-sensitivity.ts';
 import { micro, sumOf } from '../support/exact.ts';
 import {
   makeCatalogue,
@@ -183,6 +184,61 @@ describe('bills', () => {
     const paid = rows.filter((row) => row.in_kind === 'no');
     expect(sumOf(paid, (row) => micro(row.amount ?? ''))).toBe(cents(found.amount));
     expect(rows[0]).toMatchObject({ stage: 'ground-and-slab', currency: 'EUR' });
+  });
+
+  it.each(['cash', 'with-in-kind'] as const)(
+    'says which price and waste move the cost per litre most, %s',
+    async (basis) => {
+      const [buildId = ''] = buildIds;
+      const read = await service.http
+        .get(`/v1/builds/${buildId}/price-sensitivity?basis=${basis}&rangeRatio=0.2`)
+        .set(season.coordinator.auth)
+        .expect(200);
+      const found = priceSensitivity.parse(read.body);
+      const { byMaterial, amount, inKindAmount } = await totals(`buildId=${buildId}`);
+      const isCash = basis === 'cash';
+      const amountOf = (one: Pick<Bill, 'amount' | 'inKindAmount'>) =>
+        Number(one.amount.amount) + (isCash ? 0 : Number(one.inKindAmount.amount));
+      const total = amountOf({ amount, inKindAmount });
+      // π/4 · 1.9² · 1.8 m; each of 91 lines is rounded to the cent
+      expect(found.capacityL).toBeCloseTo(5103.52, 2);
+      expect(Math.abs(Number(found.capitalCost.amount) - total)).toBeLessThan(0.5);
+      expect(Number(found.costPerUsableL)).toBeCloseTo(total / 5103.52, 4);
+      const prices = found.factors.filter(({ kind }) => kind === 'unit-price');
+      const counted = byMaterial.filter((one) => amountOf(one) > 0);
+      expect(prices).toHaveLength(counted.length);
+      for (const material of counted) {
+        const { materialCode: code, netQuantity, withWasteQuantity } = material;
+        const share = amountOf(material) / total;
+        const of = (kind: string) =>
+          found.factors.find((factor) => factor.kind === kind && factor.code === code);
+        const price = of('unit-price')?.costPerUsableL;
+        // the swing of a price is its share times twice the range
+        expect(price?.elasticity).toBeCloseTo(share, 3);
+        expect(price?.swingRatio).toBeCloseTo(0.4 * share, 3);
+        const waste = 1 - Number(netQuantity) / Number(withWasteQuantity);
+        expect(of('waste-ratio')?.costPerUsableL.elasticity).toBeCloseTo(share * waste, 3);
+      }
+      const dearest = counted.toSorted((a, b) => amountOf(b) - amountOf(a))[0];
+      expect(found.factors[0]).toMatchObject({
+        kind: 'unit-price',
+        code: dearest?.materialCode,
+        materialId: dearest?.materialId,
+      });
+      expect(found.factors.some(({ isInKind }) => isInKind)).toBe(!isCash);
+      const sum = prices.reduce((all, one) => all + (one.costPerUsableL.elasticity ?? 0), 0);
+      expect(sum).toBeCloseTo(1, 10);
+    },
+  );
+
+  it('refuses a sensitivity of another organisation, and of a range beyond 0.9', async () => {
+    const stranger = await service.person(['coordinator']);
+    const at = `/v1/builds/${buildIds[0]}/price-sensitivity`;
+    expectProblem(await service.http.get(at).set(stranger.auth), 404, 'not-found');
+    const wide = service.http.get(`${at}?rangeRatio=1`).set(season.coordinator.auth);
+    expect(expectProblem(await wide, 422, 'invalid-content').errors?.[0]?.pointer).toBe(
+      '/rangeRatio',
+    );
   });
 
   it('wants one scope, hides those of others, and asks for a currency where there are two', async () => {

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { CostSensitivityResult } from '../../shared/contract/calculation-cost-sensitivity.ts';
 import type { CuttingPlanResult } from '../../shared/contract/calculation-cutting-plan.ts';
 import type { StandardSizesResult } from '../../shared/contract/calculation-standard-sizes.ts';
 import type { StorageReliabilityResult } from '../../shared/contract/calculation-storage-reliability.ts';
@@ -652,5 +653,113 @@ describe('POST /v1/calculations/life-cycle-cost', () => {
         message: 'must be EUR, as capitalCost',
       },
     ]);
+  });
+});
+
+describe('POST /v1/calculations/cost-sensitivity', () => {
+  const eur = (amount: string) => ({ amount, currency: 'EUR' });
+  // 21 + 19 + 40 + 20 = 100 and a tenth more, over 1,000 usable litres: 0.11 a litre (by hand)
+  const tank = {
+    currency: 'EUR',
+    lines: [
+      {
+        code: 'cement',
+        kind: 'material',
+        quantity: 100,
+        wasteRatio: 0.05,
+        unitPrice: { amount: '0.25', currency: 'USD' },
+      },
+      { code: 'sand', kind: 'material', quantity: 1, unitPrice: eur('19') },
+      { code: 'mason', kind: 'labour', quantity: 4, unitPrice: eur('10.00') },
+      { code: 'lorry', kind: 'transport', quantity: 1, unitPrice: eur('20') },
+    ],
+    exchangeRates: [{ currency: 'USD', rate: 0.8 }],
+    contingencyRatio: 0.1,
+    capacityL: 1_250,
+    usableRatio: 0.8,
+  };
+  const named = ({ factors }: CostSensitivityResult) =>
+    factors.map(({ kind, code }) => (code === null ? kind : `${kind} ${code}`));
+
+  it('gives elasticities, swings and ranks worked by hand', async () => {
+    const found = await answer<CostSensitivityResult>('cost-sensitivity', tank);
+    expect(found).toMatchObject({
+      capitalCost: eur('110.00'),
+      costPerUsableL: '0.110000',
+      lifeCycle: null,
+    });
+    // equal swings, such as those of the cement and of its dollar, in the order of kinds
+    expect(named(found).slice(0, 7)).toEqual([
+      'capacity',
+      'usable-ratio',
+      'unit-price mason',
+      'labour-rate',
+      'unit-price cement',
+      'exchange-rate USD',
+      'unit-price lorry',
+    ]);
+    const cement = found.factors.find(({ code }) => code === 'cement')?.costPerUsableL;
+    // 2 · 10 % · 0.21 · 0.11
+    expect(cement).toMatchObject({ atLow: '0.107690', atHigh: '0.112310', swing: '0.004620' });
+    expect(cement?.elasticity).toBeCloseTo(0.21, 12);
+    expect(cement?.varianceShareRatio).toBeNull();
+    expect(found.cautions.map(({ id }) => id)).toEqual(['one-at-a-time']);
+  });
+
+  it('gives the worked cost over a life at its base, and what moves it', async () => {
+    // 250, 6 a year, 60 in year 10, 20 years, 5 %: 361.6081 and 29.0164 (apart from the engine)
+    const found = await answer<CostSensitivityResult>('cost-sensitivity', {
+      currency: 'EUR',
+      lines: [{ code: 'tank', kind: 'other', quantity: 1, unitPrice: eur('250') }],
+      capacityL: 3_000,
+      lifeCycle: {
+        serviceLifeYears: 20,
+        yearlyRateRatio: 0.05,
+        yearlyMaintenance: eur('6'),
+        litresPerYear: 10_950,
+        majorCosts: [{ year: 10, cost: eur('60') }],
+      },
+      ranges: [{ kind: 'unit-price', code: 'tank', standardDeviation: 25 }],
+    });
+    expect(found.lifeCycle).toEqual({
+      presentValue: eur('361.61'),
+      annualised: eur('29.02'),
+      costPerDeliveredL: (29.0164 / 10_950).toFixed(6),
+    });
+    const of = (kind: string) =>
+      found.factors.find((factor) => factor.kind === kind)?.costPerDeliveredL;
+    expect(of('unit-price')?.elasticity).toBeCloseTo(250 / 361.6081, 6);
+    expect(of('unit-price')?.varianceShareRatio).toBe(1);
+    expect(of('litres-per-year')?.rank).toBe(1);
+    expect(of('service-life')?.elasticity).toBeNull();
+    expect(found.cautions.map(({ id }) => id)).toContain('rates-not-mixed');
+  });
+
+  it('refuses a currency without a rate, a repair after the life and a range of nothing', async () => {
+    expect(await refusal('cost-sensitivity', { ...tank, exchangeRates: [] })).toEqual([
+      {
+        pointer: '/lines/0/unitPrice/currency',
+        rejectedValue: 'USD',
+        message: 'must be EUR, or have an exchange rate',
+      },
+    ]);
+    const lifeCycle = {
+      serviceLifeYears: 9,
+      yearlyRateRatio: 0.05,
+      yearlyMaintenance: eur('6'),
+      litresPerYear: 10_950,
+      majorCosts: [{ year: 10, cost: eur('60') }],
+    };
+    expect(await refusal('cost-sensitivity', { ...tank, lifeCycle })).toEqual([
+      { pointer: '/lifeCycle/majorCosts/0/year', rejectedValue: 10, message: 'life is 9' },
+    ]);
+    const ranges = [{ kind: 'unit-price', code: 'sand', low: 30 }];
+    expect(await refusal('cost-sensitivity', { ...tank, ranges }, 'out-of-range')).toEqual([
+      { pointer: '/ranges/0/low', rejectedValue: 30, message: 'must not exceed the base, 19' },
+    ]);
+    const unknown = [{ kind: 'exchange-rate', code: 'GBP' }];
+    expect(
+      (await refusal('cost-sensitivity', { ...tank, ranges: unknown }, 'out-of-range'))[0],
+    ).toMatchObject({ pointer: '/ranges/0', rejectedValue: 'exchange-rate GBP' });
   });
 });

@@ -2,6 +2,10 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { z } from 'zod';
 import {
+  costSensitivityInput,
+  costSensitivityResult,
+} from '../../shared/contract/calculation-cost-sensitivity.ts';
+import {
   disinfectionDoseInput,
   disinfectionDoseResult,
 } from '../../shared/contract/calculation-disinfection-dose.ts';
@@ -131,6 +135,47 @@ const lifeCycle = fc.record({
   personsServed: maybe(fc.integer({ min: 0, max: 500 })),
 });
 
+const costLine = fc.record({
+  kind: fc.constantFrom('material', 'labour', 'transport', 'equipment', 'other'),
+  quantity: fc.oneof(fc.constant(0), between(0, 1e4)),
+  wasteRatio: maybe(between(0, 2)),
+  unitPrice: fc.record({
+    amount: fc.integer({ min: 0, max: 1_000_000 }).map((cents) => (cents / 100).toFixed(2)),
+    currency: fc.constantFrom('EUR', 'EUR', 'USD'),
+  }),
+});
+
+const sensitivity = fc
+  .record({
+    lines: fc.array(costLine, { minLength: 1, maxLength: 6 }),
+    contingencyRatio: maybe(between(0, 1)),
+    capacityL: between(1, 20_000),
+    usableRatio: maybe(between(0.01, 1)),
+    lifeCycle: maybe(
+      fc.record({
+        serviceLifeYears: fc.integer({ min: 1, max: 200 }),
+        yearlyRateRatio: fc.oneof(fc.constant(0), between(0, 1)),
+        yearlyMaintenance: amount,
+        litresPerYear: between(1, 1e6),
+        majorCosts: fc.array(fc.record({ year: fc.integer({ min: 0, max: 30 }), cost: amount }), {
+          maxLength: 3,
+        }),
+      }),
+    ),
+    rangeRatio: maybe(between(0, 0.9)),
+    ranges: fc.constantFrom<object[][]>(
+      [],
+      [{ kind: 'capacity', standardDeviation: 50 }],
+      [{ kind: 'unit-price', code: 'line 0', low: 0, high: 1e6, standardDeviation: 2 }],
+    ),
+  })
+  .map(({ lines, ...rest }) => ({
+    ...rest,
+    currency: 'EUR',
+    lines: lines.map((line, index) => ({ ...line, code: `line ${index}` })),
+    exchangeRates: [{ currency: 'USD', rate: 0.93 }],
+  }));
+
 interface Tried {
   readonly input: z.ZodType<never>;
   readonly output: z.ZodType;
@@ -175,6 +220,13 @@ const CALCULATIONS: Readonly<Record<string, Tried>> = {
     run: calculations.lifeCycleCost,
     bodies: lifeCycle,
     carries: ['cautions'],
+  },
+  'cost-sensitivity': {
+    input: costSensitivityInput as never,
+    output: costSensitivityResult,
+    run: calculations.costSensitivity,
+    bodies: sensitivity,
+    carries: ['factors', 'cautions'],
   },
 };
 

@@ -3,9 +3,11 @@ import type { Tx } from '../../db/database.ts';
 import { moneyOf, quantityText } from '../../db/wire-values.ts';
 
 const BUILD_SQL = `
-  select b.id, b.code, b.design_revision_id as "designRevisionId", b.priced_on as "pricedOn", p.currency
+  select b.id, b.code, b.design_revision_id as "designRevisionId", b.priced_on as "pricedOn",
+    p.currency, r.capacity_l as "capacityL"
   from build b
     join programme p on p.organisation_id = b.organisation_id and p.id = b.programme_id
+    join design_revision r on r.organisation_id = b.organisation_id and r.id = b.design_revision_id
   where b.organisation_id = $1 and b.id = $2`;
 
 const LINES_SQL = `
@@ -194,6 +196,7 @@ export interface BuildWithLines {
   readonly designRevisionId: string;
   readonly pricedOn: string;
   readonly currency: string;
+  readonly capacityL: number;
   readonly lines: BuildBill['lines'];
 }
 

@@ -1,4 +1,8 @@
 import { type Bill, bill, billQuery, buildBill } from '../../../shared/contract/bill.ts';
+import {
+  priceSensitivity,
+  priceSensitivityQuery,
+} from '../../../shared/contract/price-sensitivity.ts';
 import { byId } from '../../../shared/contract/values.ts';
 import type { Routes } from '../../http/route.ts';
 import { type Column, csvTable } from '../../http/table-export.ts';
@@ -32,6 +36,21 @@ export function billRoutes(routes: Routes, bills: Bills): void {
     response: buildBill,
     async handle(tx, { params }) {
       return { body: await bills.ofBuild(tx, params.id) };
+    },
+  });
+  routes.route({
+    method: 'GET',
+    url: '/builds/:id/price-sensitivity',
+    operationId: 'getBuildPriceSensitivity',
+    tag,
+    summary:
+      'Say which price or waste allowance of a bill moves the cost per litre of its tank most',
+    permission: 'builds:read',
+    params: byId,
+    query: priceSensitivityQuery,
+    response: priceSensitivity,
+    async handle(tx, { params, query }) {
+      return { body: await bills.sensitivity(tx, params.id, query) };
     },
   });
   routes.route({

@@ -1,8 +1,13 @@
 import type { Bill, BillQuery, BuildBill } from '../../../shared/contract/bill.ts';
+import type {
+  PriceSensitivity,
+  PriceSensitivityQuery,
+} from '../../../shared/contract/price-sensitivity.ts';
 import { type Money, sumMoney } from '../../../shared/costing/money.ts';
 import { sumQuantities } from '../../../shared/takeoff/quantity.ts';
 import type { Tx } from '../../db/database.ts';
 import { notFound, ruleBroken } from '../../domain/errors.ts';
+import { sensitivityOfBill } from './price-sensitivity.ts';
 import {
   type BillTotal,
   billTotals,
@@ -17,6 +22,8 @@ import { linesOfGrant } from './split-lines.ts';
 export interface Bills {
   /** The bill of one build, line by line. */
   ofBuild(tx: Tx, buildId: string): Promise<BuildBill>;
+  /** Which price or waste allowance of the bill moves the cost per litre of the build most. */
+  sensitivity(tx: Tx, buildId: string, query: PriceSensitivityQuery): Promise<PriceSensitivity>;
   /** Totals over the builds that the query names. */
   totals(tx: Tx, query: BillQuery): Promise<Bill>;
 }
@@ -42,6 +49,11 @@ export function createBills(): Bills {
         ...amountsOf(lines, currency),
         lines,
       };
+    },
+    async sensitivity(tx, buildId, query) {
+      const found = await findBuildBill(tx, buildId);
+      if (!found) throw notFound('build', buildId);
+      return sensitivityOfBill(found, query);
     },
     async totals(tx, query) {
       const missing = await missingRecord(tx, query);

@@ -1,5 +1,9 @@
 import type { FastifyInstance } from 'fastify';
 import {
+  costSensitivityInput,
+  costSensitivityResult,
+} from '../../../shared/contract/calculation-cost-sensitivity.ts';
+import {
   cuttingPlanInput,
   cuttingPlanResult,
 } from '../../../shared/contract/calculation-cutting-plan.ts';
@@ -105,5 +109,13 @@ export function calculationRoutes(app: FastifyInstance, calculations: Calculatio
     body: lifeCycleCostInput,
     response: lifeCycleCostResult,
     calculate: calculations.lifeCycleCost,
+  });
+  calculationRoute(app, {
+    name: 'cost-sensitivity',
+    operationId: 'calculateCostSensitivity',
+    summary: 'Which price or assumption moves the cost per litre of a tank most',
+    body: costSensitivityInput,
+    response: costSensitivityResult,
+    calculate: calculations.costSensitivity,
   });
 }

@@ -1,3 +1,4 @@
+import type { CostSensitivityBody } from '../../../shared/contract/calculation-cost-sensitivity.ts';
 import {
   CUTTING_TIME_LIMIT_S,
   type CuttingPlanBody,
@@ -20,6 +21,7 @@ import type { CuttingPlan } from '../../../shared/procurement/cutting-types.ts';
 import { DomainError } from '../../domain/errors.ts';
 import { storageReliabilityTask } from '../../workers/tasks/storage-reliability.ts';
 import { storageCautions, WATERTIGHTNESS_CAUTIONS } from './cautions.ts';
+import { sensitivityOfCost } from './cost-sensitivity.ts';
 import { lifeCycle } from './life-cycle.ts';
 import { withinLimit } from './worker-limits.ts';
 
@@ -66,6 +68,8 @@ export const calculations = {
   disinfectionDose: (body: DisinfectionDoseBody) => chlorineDose(body),
 
   lifeCycleCost: (body: LifeCycleCostBody) => lifeCycle(body),
+
+  costSensitivity: (body: CostSensitivityBody) => sensitivityOfCost(body),
 
   tankProposal: (body: TankProposalBody) => withinLimit('tank-proposal', body, LIMIT_S.proposal),
 

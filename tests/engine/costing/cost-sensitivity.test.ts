@@ -246,11 +246,16 @@ describe('what is refused', () => {
     const twice = { kind: 'capacity' } as const;
     expect(refusal({ ranges: [twice, twice] })).toThrow('ranges[1] = capacity: occurs twice');
     expect(refusal({ ranges: [{ kind: 'capacity', low: 3001 }] })).toThrow(
-      'ranges.capacity.low = 3001: must not exceed the base, 3000',
+      'ranges[0].low = 3001: must not exceed the base, 3000',
     );
     expect(refusal({ ranges: [{ kind: 'unit-price', code: 'tank', high: 1 }] })).toThrow(
-      'ranges.unit-price.tank.high = 1: must not be below the base, 250',
+      'ranges[0].high = 1: must not be below the base, 250',
     );
+    expect(refusal({ ranges: [{ kind: 'litres-per-year', low: 0 }] })).toThrow('ranges[0].low = 0');
+    expect(refusal({ ranges: [{ kind: 'usable-ratio', high: 1.2 }] })).toThrow(
+      'ranges[0].high = 1.2: must lie between 0 and 1',
+    );
+    expect(refusal({ ranges: [{ kind: 'service-life', high: 21.5 }] })).toThrow('whole years');
     const buildUp = (change: Partial<CostBuildUp>) =>
       refusal({ buildUp: { ...linear, ...change } });
     expect(buildUp({ lines: [] })).toThrow('lines = 0: must have at least one line');
