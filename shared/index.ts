@@ -197,6 +197,8 @@ export type { Offer, OfferChoice, OfferNeed, OfferPrice, OfferRefusal } from './
 export { cheapestPacks, cheapestValidOffer, packsNeeded } from './costing/offer.ts';
 export type { BreakFault, BreakRule, PackPricing, PriceBreak } from './costing/offer-amount.ts';
 export { breakFaults, offerAmount, orderAmount, orderCostOf } from './costing/offer-amount.ts';
+export type { BuildMaterial, BuildMaterialStanding } from './procurement/build-material.ts';
+export { buildMaterialStanding } from './procurement/build-material.ts';
 export { planCutting } from './procurement/cutting-plan.ts';
 export type {
   CuttingInput,
@@ -282,6 +284,8 @@ export {
   learningCurveDays,
   learningFactor,
 } from './takeoff/labour.ts';
+export type { LearnedWaste, UsedMaterial } from './takeoff/learned-waste.ts';
+export { LEARNED_WASTE_FROM_BUILDS, learnedWaste } from './takeoff/learned-waste.ts';
 export { BAMBOO_BAND_MORTAR_MATERIALS, type CatalogueMaterial } from './takeoff/materials.ts';
 export { type MeasureName, type TankMeasures, tankMeasures } from './takeoff/measures.ts';
 export {
