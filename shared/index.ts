@@ -284,8 +284,12 @@ export {
   learningCurveDays,
   learningFactor,
 } from './takeoff/labour.ts';
-export type { LearnedWaste, UsedMaterial } from './takeoff/learned-waste.ts';
-export { LEARNED_WASTE_FROM_BUILDS, learnedWaste } from './takeoff/learned-waste.ts';
+export type { LearnedWaste, UsedMaterial, UsedTotals } from './takeoff/learned-waste.ts';
+export {
+  LEARNED_WASTE_FROM_BUILDS,
+  learnedWaste,
+  learnedWasteOfTotals,
+} from './takeoff/learned-waste.ts';
 export { BAMBOO_BAND_MORTAR_MATERIALS, type CatalogueMaterial } from './takeoff/materials.ts';
 export { type MeasureName, type TankMeasures, tankMeasures } from './takeoff/measures.ts';
 export {

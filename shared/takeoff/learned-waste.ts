@@ -25,6 +25,11 @@ export interface LearnedWaste {
   readonly tooFew: boolean;
 }
 
+/** Sums of one material over finished builds. */
+export interface UsedTotals extends UsedMaterial {
+  readonly buildCount: number;
+}
+
 /**
  * Waste of a material learned from finished builds: ratio = Σ(issued − returned) / Σ net − 1, over
  * the builds whose bill has the material. Quantities are added up first, so that a large build weighs
@@ -35,28 +40,43 @@ export interface LearnedWaste {
  * @source waste-practice
  */
 export function learnedWaste(builds: readonly UsedMaterial[]): LearnedWaste {
-  for (const { net, issued, returned } of builds) {
-    if (compareQuantities(net, '0') <= 0) {
-      throw new EngineError('out-of-range', 'net', net, 'must be above 0');
-    }
-    if (compareQuantities(returned, '0') < 0) {
-      throw new EngineError('out-of-range', 'returned', returned, 'must not be negative');
-    }
-    if (compareQuantities(returned, issued) > 0) {
-      throw new EngineError('inconsistent', 'returned', returned, `only ${issued} were issued`);
-    }
-  }
-  const netQuantity = sumQuantities(builds.map(({ net }) => net));
-  const usedQuantity = subtractQuantities(
-    sumQuantities(builds.map(({ issued }) => issued)),
-    sumQuantities(builds.map(({ returned }) => returned)),
-  );
-  const tooFew = builds.length < LEARNED_WASTE_FROM_BUILDS;
-  return {
+  for (const build of builds) requireUsed(build);
+  return learnedWasteOfTotals({
     buildCount: builds.length,
-    netQuantity,
+    net: sumQuantities(builds.map(({ net }) => net)),
+    issued: sumQuantities(builds.map(({ issued }) => issued)),
+    returned: sumQuantities(builds.map(({ returned }) => returned)),
+  });
+}
+
+/**
+ * The same from sums that were made elsewhere.
+ *
+ * @throws {EngineError} as `learnedWaste`; nothing is asked of the sums of no builds
+ * @source waste-practice
+ */
+export function learnedWasteOfTotals(totals: UsedTotals): LearnedWaste {
+  const { buildCount, net, issued, returned } = totals;
+  if (buildCount > 0) requireUsed(totals);
+  const usedQuantity = subtractQuantities(issued, returned);
+  const tooFew = buildCount < LEARNED_WASTE_FROM_BUILDS;
+  return {
+    buildCount,
+    netQuantity: net,
     usedQuantity,
-    wasteRatio: tooFew ? null : Number(usedQuantity) / Number(netQuantity) - 1,
+    wasteRatio: tooFew ? null : Number(usedQuantity) / Number(net) - 1,
     tooFew,
   };
+}
+
+function requireUsed({ net, issued, returned }: UsedMaterial): void {
+  if (compareQuantities(net, '0') <= 0) {
+    throw new EngineError('out-of-range', 'net', net, 'must be above 0');
+  }
+  if (compareQuantities(returned, '0') < 0) {
+    throw new EngineError('out-of-range', 'returned', returned, 'must not be negative');
+  }
+  if (compareQuantities(returned, issued) > 0) {
+    throw new EngineError('inconsistent', 'returned', returned, `only ${issued} were issued`);
+  }
 }

@@ -4,6 +4,7 @@ import {
   buildMaterialStanding,
   compareQuantities,
   learnedWaste,
+  learnedWasteOfTotals,
   subtractQuantities,
   sumQuantities,
 } from '../../../shared/index.ts';
@@ -85,6 +86,10 @@ describe('waste learned from finished builds', () => {
     const four = learnedWaste([build, build, build, build]);
     expect(four).toMatchObject({ buildCount: 4, wasteRatio: null, tooFew: true });
     expect(learnedWaste([])).toMatchObject({ buildCount: 0, usedQuantity: '0', tooFew: true });
+    const sums = { net: '400', issued: '480', returned: '40' };
+    expect(learnedWasteOfTotals({ ...sums, buildCount: 4 })).toEqual(four);
+    expect(learnedWasteOfTotals({ ...sums, buildCount: 5 }).wasteRatio).toBeCloseTo(0.1, 12);
+    expect(() => learnedWasteOfTotals({ ...sums, net: '0', buildCount: 4 })).toThrow('net');
   });
 
   it('refuses what cannot be', () => {
