@@ -2,6 +2,7 @@ import {
   type CellFault,
   type Read,
   readChoice,
+  readDecimal,
   readNumber,
 } from '../workers/tables/cell-values.ts';
 
@@ -44,5 +45,6 @@ export function within(fact: Fact, read: Read<unknown>): Read<unknown> {
 
 export const textCell = (fact: Fact) => (cell: string) => within(fact, { value: cell });
 export const numberCell = (fact: Fact) => (cell: string) => within(fact, readNumber(cell));
+export const decimalCell = (fact: Fact) => (cell: string) => within(fact, readDecimal(cell));
 export const choiceCell = (fact: { options: readonly string[] }) => (cell: string) =>
   readChoice(cell, fact.options);

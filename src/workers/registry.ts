@@ -1,6 +1,8 @@
 /** Every task that a worker thread can run, by the name of its file in `tasks/`. */
 export const TASKS = {
   'cutting-plan': async () => (await import('./tasks/cutting-plan.ts')).cuttingPlan,
+  'read-material-file': async () =>
+    (await import('./tasks/read-material-file.ts')).readMaterialFile,
   'read-rain-file': async () => (await import('./tasks/read-rain-file.ts')).readRainFile,
   'read-site-file': async () => (await import('./tasks/read-site-file.ts')).readSiteFile,
   'size-sites': async () => (await import('./tasks/size-sites.ts')).sizeSites,

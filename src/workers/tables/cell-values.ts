@@ -22,6 +22,28 @@ const THOUSANDS_OR_DECIMALS = /^[+-]?[1-9]\d{0,2},\d{3}$/;
  * 1200 or 1.2 and is refused rather than guessed.
  */
 export function readNumber(text: string): Read<number> {
+  const read = plainNumber(text);
+  if ('fault' in read) return read;
+  const value = Number(read.value);
+  return Number.isFinite(value)
+    ? { value }
+    : fault('number.unreadable', 'write a plain number such as 42.5');
+}
+
+const DECIMAL_PARTS = /^([+-]?)0*(\d*)(?:\.(\d*?)0*)?$/;
+
+/** A number as people write it, kept digit by digit: "07,50" is "7.5". */
+export function readDecimal(text: string): Read<string> {
+  const read = plainNumber(text);
+  if ('fault' in read) return read;
+  const parts = DECIMAL_PARTS.exec(read.value);
+  if (!parts) return fault('number.unreadable', 'write the number out, such as 0.000042');
+  const [, sign, whole = '', decimals = ''] = parts;
+  const size = `${whole || '0'}${decimals ? `.${decimals}` : ''}`;
+  return { value: sign === '-' && size !== '0' ? `-${size}` : size };
+}
+
+function plainNumber(text: string): Read<string> {
   const spaced = text.trim().replace(GAP, ' ').replace(MINUS, '-');
   const compact = GROUPED.test(spaced) ? spaced.replaceAll(' ', '') : spaced;
   if (THOUSANDS_OR_DECIMALS.test(compact)) {
@@ -29,13 +51,9 @@ export function readNumber(text: string): Read<number> {
     return fault('number.ambiguous', `write ${joined} or ${compact.replace(',', '.')}`);
   }
   const pointed = compact.replace(/^([^,.]*),([^,.]*)$/, '$1.$2');
-  if (!PLAIN_NUMBER.test(pointed)) {
-    return fault('number.unreadable', 'write a plain number such as 42.5, without a unit');
-  }
-  const value = Number(pointed);
-  return Number.isFinite(value)
-    ? { value }
-    : fault('number.unreadable', 'write a plain number such as 42.5');
+  return PLAIN_NUMBER.test(pointed)
+    ? { value: pointed }
+    : fault('number.unreadable', 'write a plain number such as 42.5, without a unit');
 }
 
 /** A civil date, YYYY-MM-DD; other orders of day and month are refused rather than guessed. */
