@@ -53,7 +53,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
     P1: `${DOCUMENT} finding_id description due_on assigned_to_id closed_on closed_by_id closing_note`,
   },
   cost_entry: {
-    P1: 'organisation_id id programme_id grant_id budget_line_id build_id order_id state funding occurred_on description evidence amount currency grant_amount grant_currency rate rate_on rate_source reverses_id recorded_by_id recorded_at invoice_id receipt_id',
+    P1: 'organisation_id id programme_id grant_id budget_line_id build_id order_id state funding occurred_on description evidence amount currency grant_amount grant_currency rate rate_on rate_source reverses_id recorded_by_id recorded_at invoice_id receipt_id follows_order',
   },
   crew: { P1: `${DOCUMENT} programme_id code name size home_village_id` },
   delivery_note: {
@@ -143,7 +143,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   },
   programme_standard_design: { P1: 'organisation_id programme_id design_revision_id' },
   purchase_order: {
-    P1: `${DOCUMENT} programme_id order_plan_id supplier_id delivery_village_id code status currency priced_on needed_by placed_on cancelled_on requisition_id supply_plan_id requested_by_id expected_on closed_on`,
+    P1: `${DOCUMENT} programme_id order_plan_id supplier_id delivery_village_id code status currency priced_on needed_by placed_on cancelled_on requisition_id supply_plan_id requested_by_id expected_on closed_on cost_shares closing_reason`,
   },
   purchase_order_line: {
     P1: 'organisation_id id order_id material_id offer_id unit_code need_quantity pack_code pack_content pack_count ordered_quantity rounding_quantity price_per_pack amount',

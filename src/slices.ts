@@ -144,7 +144,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   const accounts = createOrderAccounts(createOrderLedger());
   const orders = createOrders(clock, accounts);
   orderRoutes(routes, orders);
-  const stock = createStock({ clock, gate: createDispatchGate() });
+  const stock = createStock({ clock, gate: createDispatchGate(), orders: accounts });
   stockRoutes(routes, stock);
   stockLotRoutes(routes, createStockLots(clock));
   stockDispatchRoutes(routes, createStockDispatches({ clock, gate: createDispatchGate() }));

@@ -67,6 +67,11 @@ export const costEntry = z
     grantAmount: money.nullable(),
     exchange: exchange.nullable(),
     reversesId: id.nullable(),
+    invoiceId: id.nullable(),
+    receiptId: id.nullable(),
+    followsOrder: z.boolean().meta({
+      description: 'True for what an order commits, owes and pays; only the order moves it',
+    }),
     recordedById: id,
     recordedAt: instant,
   })

@@ -49,6 +49,7 @@ export async function buildDemoSeason(
     const clients: Clients = {
       admin,
       coordinator,
+      deputy: await invite('deputy'),
       engineer: await invite('engineer'),
       supervisor: await invite('supervisor'),
       storekeeper: await invite('storekeeper'),

@@ -13,9 +13,9 @@ const ORDERED_SHARE = 0.6;
 const STORED = new Set(['cement', 'steel-band-25x2', 'binding-wire', 'tap', 'masonry-paint']);
 const CEMENT_PER_BUILD_KG = '200';
 
-/** One aggregated order plan for the first builds; most orders placed, part of the goods received. */
+/** One aggregated order plan for the first builds; most orders approved and placed, part of the goods received. */
 export async function supplyDemoSeason(
-  { coordinator, storekeeper }: Clients,
+  { coordinator, deputy, storekeeper }: Clients,
   season: DemoSeason,
   places: Places,
   builds: readonly DemoBuild[],
@@ -30,7 +30,11 @@ export async function supplyDemoSeason(
   const orders = await listAll<OrderSummary>(coordinator, `/orders?orderPlanId=${plan.id}`);
   const placed = orders.filter((_, index) => index % 6 !== 5);
   for (const { id } of placed) {
-    await coordinator.post(`/orders/${id}/placements`, { placedOn: addDays(startsOn, 2) });
+    await deputy.post(`/orders/${id}/decisions`, { decision: 'approved' });
+    await coordinator.post(`/orders/${id}/placements`, {
+      placedOn: addDays(startsOn, 2),
+      budgetLineCode: 'MAT',
+    });
   }
   const received = placed.filter((_, index) => index % 3 !== 2);
   await fewAtATime(received, 4, async ({ id, code, supplierCode }) => {

@@ -11,6 +11,7 @@ export const CURRENCY = 'USD';
 export const PEOPLE = [
   { mailbox: 'admin', name: 'Ada Demo', roles: ['admin'] },
   { mailbox: 'coordinator', name: 'Cora Demo', roles: ['coordinator'] },
+  { mailbox: 'deputy', name: 'Dilan Demo', roles: ['coordinator'] },
   { mailbox: 'engineer', name: 'Enno Demo', roles: ['engineer'], registration: 'DEMO-ENG-001' },
   { mailbox: 'supervisor', name: 'Suri Demo', roles: ['supervisor'] },
   { mailbox: 'storekeeper', name: 'Stan Demo', roles: ['storekeeper'] },

@@ -47,6 +47,7 @@ export const PERMISSIONS = [
   'stock:write',
   'stock:approve',
   'orders:write',
+  'orders:approve',
   'inspections:write',
   'attachments:write',
   'reports:read',
@@ -57,7 +58,15 @@ export type Permission = (typeof PERMISSIONS)[number];
 
 /** What each role may do; a person with several roles may do all that any of them may. */
 export const ROLE_PERMISSIONS: Readonly<Record<Role, readonly Permission[]>> = {
-  admin: [...READS, 'people:read', 'people:write', 'audit:read', 'money:read', 'reports:read'],
+  admin: [
+    ...READS,
+    'people:read',
+    'people:write',
+    'audit:read',
+    'money:read',
+    'orders:approve',
+    'reports:read',
+  ],
   coordinator: [
     ...READS,
     'people:read',
@@ -75,6 +84,7 @@ export const ROLE_PERMISSIONS: Readonly<Record<Role, readonly Permission[]>> = {
     'materials:write',
     'stock:approve',
     'orders:write',
+    'orders:approve',
     'attachments:write',
     'reports:read',
     'reports:write',

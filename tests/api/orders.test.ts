@@ -13,11 +13,14 @@ import {
 
 let service: TestService;
 let person: TestPerson;
+/** Another coordinator, who approves. */
+let approver: TestPerson;
 let made: ReturnType<typeof recordsOf>;
 
 beforeAll(async () => {
   service = await startTestService({ clock: { ...systemClock, today: () => '2026-11-20' } });
   person = await service.person(['coordinator', 'storekeeper']);
+  approver = await service.person(['coordinator'], person.organisationId);
   made = recordsOf(service, person);
 });
 afterAll(() => service.close());
@@ -25,6 +28,9 @@ afterAll(() => service.close());
 const get = (path: string, who = person) => service.http.get(`/v1/${path}`).set(who.auth);
 const post = (path: string, body: object, who = person) =>
   service.http.post(`/v1/${path}`).set(who.auth).send(body);
+
+const decide = (id: string, decision: string, who = approver) =>
+  post(`orders/${id}/decisions`, { decision, remarks: 'Seen' }, who);
 
 /** A draft of 100 kg of cement in two bags, from a plan. */
 async function draft() {
@@ -52,9 +58,48 @@ async function draft() {
   return { id: id as string, order, programmeId: like.programmeId, receive };
 }
 
+async function approved() {
+  const made = await draft();
+  await decide(made.id, 'approved').expect(201);
+  return made;
+}
+
 describe('orders', () => {
+  it('are approved by another person than the one who asked for them', async () => {
+    const { id, order } = await draft();
+    expect(order).toMatchObject({ approval: 'waiting', requestedById: person.personId });
+    const early = expectProblem(await post(`orders/${id}/placements`, {}), 422, 'rule-broken');
+    expect(early.rule).toBe('order-not-approved');
+    const own = expectProblem(await decide(id, 'approved', person), 422, 'rule-broken');
+    expect(own.rule).toBe('decided-by-another');
+    const keeper = await service.person(['storekeeper'], person.organisationId);
+    expectProblem(await decide(id, 'approved', keeper), 403, 'forbidden');
+
+    await decide(id, 'refused').expect(201);
+    const refused = expectProblem(await post(`orders/${id}/placements`, {}), 422, 'rule-broken');
+    expect(refused.rule).toBe('order-not-approved');
+    const { body } = await decide(id, 'approved').expect(201);
+    expect(body.approval).toBe('approved');
+    expect(body.decisions).toMatchObject([
+      { decision: 'refused', decidedById: approver.personId },
+      { decision: 'approved', amount: order.amount, requestedById: person.personId },
+    ]);
+    await post(`orders/${id}/placements`, {}).expect(200);
+  });
+
+  it('are decided by an administrator too, and once by id', async () => {
+    const { id } = await draft();
+    const admin = await service.person(['admin'], person.organisationId);
+    const body = { id: randomUUID(), decision: 'approved', remarks: 'Within the budget' };
+    await post(`orders/${id}/decisions`, body, admin).expect(201);
+    const again = await post(`orders/${id}/decisions`, body, admin).expect(201);
+    expect(again.body.decisions).toHaveLength(1);
+    const other = await post(`orders/${id}/decisions`, { ...body, decision: 'refused' }, admin);
+    expectProblem(other, 409, 'conflict');
+  });
+
   it('are placed once and received in parts', async () => {
-    const { id, receive } = await draft();
+    const { id, receive } = await approved();
     expect(expectProblem(await receive('10'), 422, 'rule-broken').rule).toBe('order-not-placed');
     const placed = await post(`orders/${id}/placements`, { placedOn: '2026-11-03' }).expect(200);
     expect(placed.body).toMatchObject({ status: 'placed', placedOn: '2026-11-03' });
@@ -71,7 +116,7 @@ describe('orders', () => {
   });
 
   it('are placed by one of several who try at once', async () => {
-    const { id } = await draft();
+    const { id } = await approved();
     const answers = await Promise.all(
       Array.from({ length: 5 }, () => post(`orders/${id}/placements`, {})),
     );
@@ -108,7 +153,7 @@ describe('orders', () => {
 
   it('are listed by programme and status, page by page', async () => {
     const { order, programmeId } = await draft();
-    const { lines: _, ...summary } = order;
+    const { lines: _, decisions: _d, amendments: _a, ...summary } = order;
     const { body } = await get(`orders?programmeId=${programmeId}`).expect(200);
     expect(body.items).toEqual([summary]);
     const placed = await get(`orders?programmeId=${programmeId}&status=placed`).expect(200);

@@ -11,6 +11,8 @@ export function expectStockKept({ stock }: Chain) {
   expect(after.partial.status).toBe('partly-received');
   const ruleOf = (answer: (typeof answers)['belowZero']) =>
     expectProblem(answer, 422, 'rule-broken').rule;
+  expect(ruleOf(answers.unapproved)).toBe('order-not-approved');
+  expect(ruleOf(answers.ownDecision)).toBe('decided-by-another');
   expect(ruleOf(answers.aboveOrder)).toBe('received-within-ordered');
   expect(ruleOf(answers.beforePlacing)).toBe('order-not-placed');
   expect(ruleOf(answers.belowZero)).toBe('stock-below-zero');

@@ -13,12 +13,30 @@ const rateOn = (day: string) =>
     .filter(([rateOn]) => rateOn <= day)
     .at(-1)?.[1] ?? '';
 
-export function expectLedgerKept({ ledger, season, supply }: Chain) {
+/** What an order committed, owes and paid, in cents, from the entries that follow it. */
+function centsOfOrder(entries: readonly CostEntry[], orderId: string | undefined, state: string) {
+  const own = entries.filter(
+    (entry) => entry.followsOrder && entry.orderId === orderId && entry.state === state,
+  );
+  return sumOf(own, ({ amount }) => centsOf(amount.amount));
+}
+
+export function expectLedgerKept({ ledger, season, supply, stock }: Chain) {
   const { committed, paid, splits, converted, mistake, reversal, answers, entries } = ledger;
   expect(committed.map(({ amount }) => amount)).toEqual(
     supply.orders.slice(0, 3).map(({ amount }) => amount),
   );
   expect(paid).toMatchObject({ state: 'paid', amount: committed[0]?.amount });
+  const { whole, partial } = stock.after;
+  const ofWhole = (state: string) => centsOfOrder(entries, whole.id, state);
+  expect([ofWhole('committed'), ofWhole('accrued')]).toEqual([0n, centsOf(whole.amount.amount)]);
+  // one pack of one line was received, which is worth its price
+  const owed = centsOfOrder(entries, partial.id, 'accrued');
+  expect(owed).toBe(centsOf(partial.lines[0]?.pricePerPack ?? ''));
+  expect(centsOfOrder(entries, partial.id, 'committed')).toBe(
+    centsOf(partial.amount.amount) - owed,
+  );
+  expect(centsOfOrder(entries, supply.orders[2]?.id, 'committed')).toBe(0n);
   for (const { amount, build, parts } of splits) {
     expect(parts).toHaveLength(build.grantShares.length);
     expect(sumOf(parts, (part) => centsOf(part.amount.amount))).toBe(centsOf(amount));
@@ -33,9 +51,10 @@ export function expectLedgerKept({ ledger, season, supply }: Chain) {
     ({ grantId, amount }) => grantId === dollars?.id && amount.currency === 'EUR',
   );
   expect(foreign.length).toBeGreaterThan(5);
-  for (const { occurredOn, amount, grantAmount, exchange, orderId } of foreign) {
-    // an order that goes from committed to owed keeps the rate of the day it was placed
-    const rate = rateOn(orderId === null ? occurredOn : '2027-01-13');
+  for (const { occurredOn, amount, grantAmount, exchange, description } of foreign) {
+    // what goes from committed to owed keeps the rate of the day it was committed
+    const isMoved = /Order|Lorries|moves from/.test(description);
+    const rate = rateOn(isMoved ? '2027-01-13' : occurredOn);
     expect(exchange?.rate).toBe(rate);
     expect(grantAmount?.currency).toBe('USD');
     const isBack = amount.amount.startsWith('-');
@@ -47,6 +66,8 @@ export function expectLedgerKept({ ledger, season, supply }: Chain) {
   expect(reversal).toMatchObject({ reversesId: mistake.id, amount: { amount: '-999.99' } });
   const ruleOf = (answer: (typeof answers)['outsideGrant']) =>
     expectProblem(answer, 422, 'rule-broken').rule;
+  expect(ruleOf(answers.committedByHand)).toBe('order-commits-itself');
+  expect(ruleOf(answers.movedByHand)).toBe('order-keeps-its-costs');
   expect(ruleOf(answers.withoutEvidence)).toBe('in-kind-needs-evidence');
   expect(ruleOf(answers.outsideGrant)).toBe('outside-grant-period');
   expect(ruleOf(answers.reversedTwice)).toBe('reversed-already');

@@ -16,7 +16,7 @@ const DAYS = ['2027-02-15', '2027-03-20', '2027-06-01'] as const;
 
 const euros = (amount: string) => ({ amount, currency: 'EUR' });
 
-/** The ledger of the season: orders, work split over grants, direct costs, one mistake taken back. */
+/** The ledger of the season: placed orders keep their own costs; hired lorries by hand, work split over grants, direct costs, one mistake taken back. */
 export async function keepLedger(
   season: ChainSeason,
   orders: readonly Order[],
@@ -51,10 +51,9 @@ export async function keepLedger(
       await post({
         grantId,
         budgetLineId: material?.id,
-        orderId: order.id,
         state: 'committed',
         occurredOn: '2027-01-13',
-        description: `Order ${order.code}`,
+        description: `Lorries for ${order.code}`,
         amount: order.amount,
       }),
     );
@@ -89,7 +88,17 @@ export async function keepLedger(
     occurredOn: '2027-04-03',
     reason: 'Charged to the wrong programme.',
   });
+  const ofOrder = await coordinator.list(costEntry, `/cost-entries?orderId=${orders[0]?.id}`);
   const answers = {
+    committedByHand: await ask({
+      orderId: orders[2]?.id,
+      state: 'committed',
+      amount: euros('10.00'),
+    }),
+    movedByHand: await coordinator.send(`/cost-entries/${ofOrder[0]?.id}/reversals`, {
+      occurredOn: '2027-04-03',
+      reason: 'By hand.',
+    }),
     withoutEvidence: await ask({
       grantId: grant('G-1'),
       funding: 'in-kind',

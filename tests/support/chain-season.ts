@@ -65,6 +65,7 @@ export async function foundSeason(service: TestService) {
     clientOf(service, await service.person([role], organisationId));
   const people = {
     coordinator: clientOf(service, coordinator),
+    approver: clientOf(service, await service.person(['coordinator'], organisationId)),
     author: await personAs('engineer'),
     engineer: await personAs('engineer'),
     supervisor: await personAs('supervisor'),

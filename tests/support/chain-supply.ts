@@ -123,13 +123,18 @@ export function packsOf(
 
 /** One order received whole into the store, one in part; issues to a build, and a return. */
 export async function moveStock(
-  { coordinator, storekeeper, store }: ChainSeason,
+  { coordinator, approver, storekeeper, store }: ChainSeason,
   orders: readonly Order[],
   build: Build,
 ) {
   const [whole, partial, draft] = orders;
   if (!whole || !partial || !draft) throw new Error('The plan needs three orders');
+  const unapproved = await coordinator.send(`/orders/${whole.id}/placements`, {});
+  const ownDecision = await coordinator.send(`/orders/${whole.id}/decisions`, {
+    decision: 'approved',
+  });
   for (const { id } of [whole, partial]) {
+    await approver.post(order, `/orders/${id}/decisions`, { decision: 'approved' });
     await coordinator.post(order, `/orders/${id}/placements`, { placedOn: '2027-01-13' }, 200);
   }
   const send = (kind: string, line: Order['lines'][number], quantity: string, more: object) =>
@@ -159,6 +164,8 @@ export async function moveStock(
   await post('issue', first, first.packContent, { buildId });
   await post('return', first, '1', { buildId, reason: 'left over' });
   const answers = {
+    unapproved,
+    ownDecision,
     aboveOrder: await send('receive', first, '1', { orderLineId: first.id }),
     beforePlacing: await send('receive', unplaced, '1', { orderLineId: unplaced.id }),
     belowZero: await send('issue', first, first.orderedQuantity, { buildId }),

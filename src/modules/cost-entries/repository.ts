@@ -22,6 +22,9 @@ interface CostEntryRow {
   rate_on: string | null;
   rate_source: string | null;
   reverses_id: string | null;
+  invoice_id: string | null;
+  receipt_id: string | null;
+  follows_order: boolean;
   recorded_by_id: string;
   recorded_at: string;
 }
@@ -56,8 +59,9 @@ const LIST_SQL = `
 const INSERT_SQL = `
   insert into cost_entry (organisation_id, id, programme_id, grant_id, budget_line_id, build_id, order_id,
     state, funding, occurred_on, description, evidence, amount, currency, grant_amount, grant_currency,
-    rate, rate_on, rate_source, reverses_id, recorded_by_id)
-  values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)
+    rate, rate_on, rate_source, reverses_id, recorded_by_id, invoice_id, receipt_id, follows_order)
+  values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21,
+    $22, $23, $24)
   returning *`;
 
 const GRANT_SQL = `
@@ -67,6 +71,13 @@ const GRANT_SQL = `
 const SHARES_SQL = `
   select grant_id as "grantId", trim_scale(share_ratio)::text as "shareRatio"
   from build_grant_share where organisation_id = $1 and build_id = $2 order by grant_id`;
+
+const FOLLOWING_SQL = `
+  select e.*, exists (select from cost_entry r
+      where r.organisation_id = e.organisation_id and r.reverses_id = e.id) as is_reversed
+  from cost_entry e
+  where e.organisation_id = $1 and e.order_id = $2 and e.follows_order and e.reverses_id is null
+  order by e.id`;
 
 /** The newest rate on or before a day. */
 const RATE_ON_SQL = `
@@ -112,6 +123,9 @@ function toWire(row: CostEntryRow): CostEntry {
         ? null
         : { rate: quantityText(row.rate), rateOn: row.rate_on, source: row.rate_source },
     reversesId: row.reverses_id,
+    invoiceId: row.invoice_id,
+    receiptId: row.receipt_id,
+    followsOrder: row.follows_order,
     recordedById: row.recorded_by_id,
     recordedAt: row.recorded_at,
   };
@@ -146,6 +160,18 @@ export async function findCostEntry(tx: Tx, id: string): Promise<CostEntry | nul
   return rows[0] ? toWire(rows[0]) : null;
 }
 
+/** Entries that follow an order, without reversals; each says whether it was reversed. */
+export async function entriesFollowing(
+  tx: Tx,
+  orderId: string,
+): Promise<(CostEntry & { readonly isReversed: boolean })[]> {
+  const rows = await tx.sql<CostEntryRow & { is_reversed: boolean }>(FOLLOWING_SQL, [
+    tx.organisationId,
+    orderId,
+  ]);
+  return rows.map((row) => ({ ...toWire(row), isReversed: row.is_reversed }));
+}
+
 export async function insertCostEntry(
   tx: Tx,
   entry: Omit<CostEntry, 'recordedAt' | 'recordedById'>,
@@ -172,6 +198,9 @@ export async function insertCostEntry(
     entry.exchange?.source ?? null,
     entry.reversesId,
     tx.actor.personId,
+    entry.invoiceId,
+    entry.receiptId,
+    entry.followsOrder,
   ]);
   return toWire(rows[0] as CostEntryRow);
 }

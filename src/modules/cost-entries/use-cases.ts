@@ -7,22 +7,21 @@ import type {
   NewCostSplit,
 } from '../../../shared/contract/cost-entry.ts';
 import { splitOverGrants } from '../../../shared/costing/grant-share.ts';
-import { type Money, money } from '../../../shared/costing/money.ts';
+import { money } from '../../../shared/costing/money.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
 import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
-import { grantAmountOf } from './grant-amount.ts';
+import { chargeToGrant, requireBudgetLine } from './charge-to-grant.ts';
 import {
-  budgetLine,
   findCostEntry,
-  findGrant,
   grantSharesOf,
   insertCostEntry,
   isReversed,
   listCostEntries,
   programmeOfBuild,
 } from './repository.ts';
+import { reversalOf } from './reversal.ts';
 
 const NEXT_STATES: Readonly<Record<CostEntry['state'], readonly CostEntry['state'][]>> = {
   committed: ['accrued', 'paid'],
@@ -67,6 +66,9 @@ export function createCostEntries(clock: Clock): CostEntries {
       grantAmount: charged?.grantAmount ?? null,
       exchange: charged?.exchange ?? null,
       reversesId: null,
+      invoiceId: null,
+      receiptId: null,
+      followsOrder: false,
     });
     await tx.audit('create', 'cost-entry', entry.id, { amount, grantId: entry.grantId });
     return entry;
@@ -74,15 +76,7 @@ export function createCostEntries(clock: Clock): CostEntries {
 
   async function postReversal(tx: Tx, entry: CostEntry, occurredOn: string, reason: string) {
     await refuseReversal(tx, entry, occurredOn);
-    return insertCostEntry(tx, {
-      ...entry,
-      id: uuidv7(),
-      occurredOn,
-      description: `Reversal: ${reason}`.slice(0, 500),
-      amount: negative(entry.amount),
-      grantAmount: entry.grantAmount && negative(entry.grantAmount),
-      reversesId: entry.id,
-    });
+    return insertCostEntry(tx, reversalOf(entry, occurredOn, reason));
   }
 
   return {
@@ -93,12 +87,14 @@ export function createCostEntries(clock: Clock): CostEntries {
       const earlier = input.id === undefined ? null : await findCostEntry(tx, input.id);
       if (earlier) return sameOrConflict(earlier, input);
       refuseFutureDate(clock, '/occurredOn', input.occurredOn);
+      refuseCommitment(input);
       await refuseForeignBuild(tx, input);
       return post(tx, input);
     },
 
     async split(tx, { budgetLineCode, ...input }) {
       refuseFutureDate(clock, '/occurredOn', input.occurredOn);
+      refuseCommitment(input);
       await refuseForeignBuild(tx, input);
       const shares = await grantSharesOf(tx, input.buildId);
       const parts = splitOverGrants(money(input.amount.amount, input.amount.currency), shares);
@@ -116,7 +112,9 @@ export function createCostEntries(clock: Clock): CostEntries {
 
     async reverse(tx, id, { occurredOn, reason }) {
       refuseFutureDate(clock, '/occurredOn', occurredOn);
-      const reversal = await postReversal(tx, await get(tx, id), occurredOn, reason);
+      const entry = await get(tx, id);
+      refuseFollowing(entry);
+      const reversal = await postReversal(tx, entry, occurredOn, reason);
       await tx.audit('reverse', 'cost-entry', id, { reversalId: reversal.id });
       return reversal;
     },
@@ -124,6 +122,7 @@ export function createCostEntries(clock: Clock): CostEntries {
     async advance(tx, id, { state, occurredOn, evidence }) {
       refuseFutureDate(clock, '/occurredOn', occurredOn);
       const entry = await get(tx, id);
+      refuseFollowing(entry);
       if (!NEXT_STATES[entry.state].includes(state)) {
         throw ruleBroken('state-order', `An entry that is ${entry.state} cannot become ${state}.`);
       }
@@ -142,63 +141,22 @@ export function createCostEntries(clock: Clock): CostEntries {
   };
 }
 
-async function chargeToGrant(tx: Tx, input: NewCostEntry, amount: Money) {
-  if (input.funding === 'in-kind' && input.evidence === '') {
-    throw ruleBroken(
-      'in-kind-needs-evidence',
-      'A contribution in kind counts only with evidence on record.',
-    );
-  }
-  if (input.grantId === undefined) {
-    if (input.budgetLineId === undefined && input.exchange === undefined) return null;
-    throw invalidContent([
-      { pointer: '/grantId', code: 'required', message: 'is needed with budgetLineId or exchange' },
-    ]);
-  }
-  const grant = await findGrant(tx, input.grantId);
-  if (!grant || grant.programme_id !== input.programmeId) {
-    throw invalidContent([
-      {
-        pointer: '/grantId',
-        code: 'reference.unknown',
-        message: 'is not a grant of this programme',
-        rejectedValue: input.grantId,
-      },
-    ]);
-  }
-  if (input.occurredOn < grant.starts_on || input.occurredOn > grant.ends_on) {
-    throw ruleBroken(
-      'outside-grant-period',
-      `Grant ${grant.code} runs from ${grant.starts_on} to ${grant.ends_on}; ${input.occurredOn} lies outside.`,
-    );
-  }
-  if (input.budgetLineId !== undefined) {
-    const found = await budgetLine(tx, grant.id, { id: input.budgetLineId });
-    if (!found) {
-      throw invalidContent([
-        {
-          pointer: '/budgetLineId',
-          code: 'reference.unknown',
-          message: 'is not a budget line of this grant',
-          rejectedValue: input.budgetLineId,
-        },
-      ]);
-    }
-  }
-  return grantAmountOf(tx, grant, amount, input.occurredOn, input.exchange);
+/** An order commits its cost when it is placed; by hand it would count twice. */
+function refuseCommitment({ orderId, state }: { orderId?: string | undefined; state: string }) {
+  if (orderId === undefined || state !== 'committed') return;
+  throw ruleBroken(
+    'order-commits-itself',
+    'The cost of an order is committed when the order is placed; it is not recorded by hand.',
+  );
 }
 
-async function requireBudgetLine(tx: Tx, grantId: string, code: string): Promise<string> {
-  const found = await budgetLine(tx, grantId, { code });
-  if (found) return found;
-  throw invalidContent([
-    {
-      pointer: '/budgetLineCode',
-      code: 'reference.unknown',
-      message: 'is not a budget line of every grant of the build',
-      rejectedValue: code,
-    },
-  ]);
+/** What follows an order is moved by its receipts, invoices, amendments and end. */
+function refuseFollowing({ followsOrder, orderId }: CostEntry) {
+  if (!followsOrder) return;
+  throw ruleBroken(
+    'order-keeps-its-costs',
+    `This entry follows order ${orderId}: receipts, invoices, amendments and the end of the order move it.`,
+  );
 }
 
 async function refuseForeignBuild(
@@ -232,9 +190,6 @@ async function refuseReversal(tx: Tx, entry: CostEntry, occurredOn: string) {
     );
   }
 }
-
-const negative = ({ amount, currency }: Money): Money =>
-  money(amount.startsWith('-') ? amount.slice(1) : `-${amount}`, currency);
 
 function sameOrConflict(earlier: CostEntry, input: NewCostEntry): CostEntry {
   const given = money(input.amount.amount, input.amount.currency);

@@ -62,8 +62,8 @@ const INSERT_BUILDS_SQL = `
 
 const INSERT_ORDERS_SQL = `
   insert into purchase_order (organisation_id, id, programme_id, order_plan_id, supplier_id,
-    delivery_village_id, code, status, currency, priced_on, needed_by)
-  select $1, x.id, $2, $3, x."supplierId", x."deliveryVillageId", x.code, 'draft', $4, $5, $6
+    delivery_village_id, code, status, currency, priced_on, needed_by, requested_by_id)
+  select $1, x.id, $2, $3, x."supplierId", x."deliveryVillageId", x.code, 'draft', $4, $5, $6, $8
   from jsonb_to_recordset($7::jsonb) as x (id uuid, "supplierId" uuid, "deliveryVillageId" uuid, code text)`;
 
 const INSERT_LINES_SQL = `
@@ -140,6 +140,7 @@ export async function insertOrders(
     plan.pricedOn,
     neededBy,
     JSON.stringify(orders),
+    tx.actor.personId,
   ]);
   await tx.sql(INSERT_LINES_SQL, [tx.organisationId, JSON.stringify(lines)]);
 }

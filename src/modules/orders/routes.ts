@@ -1,8 +1,12 @@
 import { z } from 'zod';
 import {
+  newOrderAmendment,
   newOrderCancellation,
+  newOrderClosure,
+  newOrderDecision,
   newOrderPlacement,
   order,
+  orderCosts,
   orderFilters,
   orderSummary,
 } from '../../../shared/contract/order.ts';
@@ -42,11 +46,39 @@ export function orderRoutes(routes: Routes, orders: Orders): void {
     },
   });
   routes.route({
+    method: 'GET',
+    url: '/orders/:id/costs',
+    operationId: 'getOrderCosts',
+    tag,
+    summary: 'Read what an order commits, owes and paid, line by line, and differences of price',
+    permission: 'money:read',
+    params: byId,
+    response: orderCosts,
+    async handle(tx, { params }) {
+      return { body: await orders.costs(tx, params.id) };
+    },
+  });
+  routes.route({
+    method: 'POST',
+    url: '/orders/:id/decisions',
+    operationId: 'decideOrder',
+    tag,
+    summary: 'Approve or refuse an order that another person requested or amended',
+    permission: 'orders:approve',
+    params: byId,
+    body: newOrderDecision,
+    response: order,
+    status: 201,
+    async handle(tx, { params, body }) {
+      return { body: await orders.decide(tx, params.id, body) };
+    },
+  });
+  routes.route({
     method: 'POST',
     url: '/orders/:id/placements',
     operationId: 'placeOrder',
     tag,
-    summary: 'Say that a draft was sent to its supplier',
+    summary: 'Say that an approved draft was sent to its supplier; its cost is committed',
     permission: 'orders:write',
     params: byId,
     body: newOrderPlacement,
@@ -67,6 +99,35 @@ export function orderRoutes(routes: Routes, orders: Orders): void {
     response: order,
     async handle(tx, { params, body }) {
       return { body: await orders.cancel(tx, params.id, body) };
+    },
+  });
+  routes.route({
+    method: 'POST',
+    url: '/orders/:id/amendments',
+    operationId: 'amendOrder',
+    tag,
+    summary: 'Change packs, prices or the day of need; a higher amount waits for approval again',
+    permission: 'orders:write',
+    params: byId,
+    body: newOrderAmendment,
+    response: order,
+    status: 201,
+    async handle(tx, { params, body }) {
+      return { body: await orders.amend(tx, params.id, body) };
+    },
+  });
+  routes.route({
+    method: 'POST',
+    url: '/orders/:id/closures',
+    operationId: 'closeOrder',
+    tag,
+    summary: 'End an order that came in part; what did not come is committed no more',
+    permission: 'orders:write',
+    params: byId,
+    body: newOrderClosure,
+    response: order,
+    async handle(tx, { params, body }) {
+      return { body: await orders.close(tx, params.id, body) };
     },
   });
 }

@@ -1,27 +1,44 @@
 import type {
+  NewOrderAmendment,
   NewOrderCancellation,
+  NewOrderClosure,
+  NewOrderDecision,
   NewOrderPlacement,
   Order,
+  OrderCosts,
 } from '../../../shared/contract/order.ts';
+import { compareMoney } from '../../../shared/costing/money.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
 import { invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
-import { cancelOrder, findOrder, listOrders, lockOrder, placeOrder } from './repository.ts';
-
-/** What the ledger of costs does when an order is placed or cancelled. */
-export interface OrderCosts {
-  commit(tx: Tx, order: Order): Promise<void>;
-  release(tx: Tx, order: Order, reason: string): Promise<void>;
-}
+import { amendOrder } from './amend-order.ts';
+import { decideOrder, requireApproved } from './decide-order.ts';
+import { hasPapers } from './line-repository.ts';
+import type { OrderAccounts } from './order-costs.ts';
+import {
+  cancelOrder,
+  closeOrder,
+  findOrder,
+  listOrders,
+  lockOrder,
+  placeOrder,
+  settleOrder,
+} from './repository.ts';
 
 export interface Orders {
   readonly list: typeof listOrders;
   get(tx: Tx, id: string): Promise<Order>;
+  /** The order, held against others until the transaction ends. */
+  lock(tx: Tx, id: string): Promise<Order>;
+  decide(tx: Tx, id: string, input: NewOrderDecision): Promise<Order>;
   place(tx: Tx, id: string, input: NewOrderPlacement): Promise<Order>;
+  amend(tx: Tx, id: string, input: NewOrderAmendment): Promise<Order>;
   cancel(tx: Tx, id: string, input: NewOrderCancellation): Promise<Order>;
+  close(tx: Tx, id: string, input: NewOrderClosure): Promise<Order>;
+  costs(tx: Tx, id: string): Promise<OrderCosts>;
 }
 
-export function createOrders(clock: Clock, costs?: OrderCosts): Orders {
+export function createOrders(clock: Clock, accounts: OrderAccounts): Orders {
   async function get(tx: Tx, id: string): Promise<Order> {
     const order = await findOrder(tx, id);
     if (!order) throw notFound('order', id);
@@ -45,10 +62,20 @@ export function createOrders(clock: Clock, costs?: OrderCosts): Orders {
     throw invalidContent([{ pointer, code: 'date.out-of-range', message, rejectedValue: day }]);
   }
 
+  function requireDayOf({ placedOn, pricedOn }: Order, pointer: string, day: string) {
+    const beginning = placedOn ? 'the day it was placed,' : 'the day of its prices,';
+    requireDay(pointer, day, placedOn ?? pricedOn, beginning);
+  }
+
   return {
     list: listOrders,
     get,
-    async place(tx, id, { placedOn = clock.today() }) {
+    lock,
+    async decide(tx, id, input) {
+      await decideOrder(tx, await lock(tx, id), input);
+      return get(tx, id);
+    },
+    async place(tx, id, { placedOn = clock.today(), budgetLineCode }) {
       const order = await lock(tx, id);
       if (order.status !== 'draft') {
         throw ruleBroken(
@@ -57,36 +84,81 @@ export function createOrders(clock: Clock, costs?: OrderCosts): Orders {
         );
       }
       requireDay('/placedOn', placedOn, order.pricedOn, 'the day of its prices,');
-      await placeOrder(tx, id, placedOn);
-      await costs?.commit(tx, { ...order, status: 'placed', placedOn });
-      await tx.audit('place', 'order', id, { placedOn });
+      requireApproved(order, 'it is not placed');
+      const shares = await accounts.sharesFor(tx, id, budgetLineCode);
+      await placeOrder(tx, id, placedOn, shares);
+      await accounts.settle(tx, id, { occurredOn: placedOn, evidence: `order ${order.code}` });
+      await tx.audit('place', 'order', id, { placedOn, budgetLineCode });
       return get(tx, id);
+    },
+    async amend(tx, id, { amendedOn = clock.today(), ...input }) {
+      const order = await lock(tx, id);
+      const earlier = order.amendments.find((one) => one.id === input.id);
+      if (earlier) return order;
+      requireDayOf(order, '/amendedOn', amendedOn);
+      const { neededBy } = input;
+      if (neededBy !== undefined && neededBy < (order.placedOn ?? order.pricedOn)) {
+        throw invalidContent([
+          {
+            pointer: '/neededBy',
+            code: 'date.out-of-range',
+            message: `must not be before ${order.placedOn ?? order.pricedOn}`,
+            rejectedValue: neededBy,
+          },
+        ]);
+      }
+      const paidOf = await accounts.paidOf(tx, id);
+      const amountAfter = await amendOrder(tx, order, { ...input, amendedOn }, paidOf);
+      await settleOrder(tx, id);
+      if (order.status !== 'draft') {
+        await accounts.settle(tx, id, {
+          occurredOn: amendedOn,
+          evidence: `amendment ${order.amendments.length + 1} of ${order.code}`,
+        });
+      }
+      const amended = await get(tx, id);
+      if (compareMoney(amountAfter, order.amount) > 0 && amended.approval !== 'approved') {
+        await tx.audit('await-approval', 'order', id, { amount: amountAfter });
+      }
+      return amended;
     },
     async cancel(tx, id, { cancelledOn = clock.today(), reason }) {
       const order = await lock(tx, id);
-      if (order.status === 'cancelled') {
+      if (order.status === 'cancelled' || order.status === 'closed') {
         throw ruleBroken(
           'order-cancelled-once',
-          `Order ${order.code} was cancelled on ${order.cancelledOn} already.`,
+          `Order ${order.code} was ${order.status} on ${order.cancelledOn ?? order.closedOn} already.`,
         );
       }
-      if (order.lines.some(({ receivedQuantity }) => receivedQuantity !== '0')) {
+      if (await hasPapers(tx, id)) {
         throw ruleBroken(
           'order-received',
-          `Goods of order ${order.code} were received; it cannot be cancelled any more.`,
+          `Goods of order ${order.code} were delivered, received or invoiced; it cannot be cancelled any more, only closed.`,
         );
       }
-      const { placedOn, pricedOn } = order;
-      requireDay(
-        '/cancelledOn',
-        cancelledOn,
-        placedOn ?? pricedOn,
-        placedOn ? 'the day it was placed,' : 'the day of its prices,',
-      );
+      requireDayOf(order, '/cancelledOn', cancelledOn);
       await cancelOrder(tx, id, cancelledOn);
-      if (order.status === 'placed') await costs?.release(tx, order, reason);
+      await accounts.settle(tx, id, { occurredOn: cancelledOn, evidence: `cancelled: ${reason}` });
       await tx.audit('cancel', 'order', id, { cancelledOn, reason });
       return get(tx, id);
     },
+    async close(tx, id, { closedOn = clock.today(), reason }) {
+      const order = await lock(tx, id);
+      const isShort =
+        order.status === 'partly-received' ||
+        (order.status === 'placed' && (await hasPapers(tx, id)));
+      if (!isShort) {
+        throw ruleBroken(
+          'order-closed-short',
+          `Order ${order.code} is ${order.status}; only what came in part is closed. An order of which nothing came is cancelled.`,
+        );
+      }
+      requireDayOf(order, '/closedOn', closedOn);
+      await closeOrder(tx, id, closedOn, reason);
+      await accounts.settle(tx, id, { occurredOn: closedOn, evidence: `closed: ${reason}` });
+      await tx.audit('close', 'order', id, { closedOn, reason });
+      return get(tx, id);
+    },
+    costs: (tx, id) => accounts.read(tx, id),
   };
 }

@@ -22,7 +22,7 @@ import type { StockParts } from './use-cases.ts';
 /** Receives, issues, returns or counts one material in one store. */
 export async function recordEntry(
   tx: Tx,
-  { clock, gate }: StockParts,
+  { clock, gate, orders }: StockParts,
   input: NewStockEntry,
 ): Promise<StockEntry> {
   const { storeId, materialId } = input;
@@ -63,6 +63,10 @@ export async function recordEntry(
     name,
   );
   const orderStatus = orderId && (await settleOrderStatus(tx, orderId));
+  if (orderId !== null) {
+    const evidence = input.documentNumber || 'goods received';
+    await orders?.settle(tx, orderId, { occurredOn: input.observedOn, evidence });
+  }
   await tx.audit('record', 'stock entry', entry.id, {
     ...input,
     ...(lotId ? { lotId } : {}),

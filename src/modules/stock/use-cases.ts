@@ -19,6 +19,16 @@ export interface StockParts {
   readonly clock: Clock;
   /** Asked before materials go to a build or to a store of a village. */
   readonly gate?: DispatchGate | undefined;
+  /** Told of goods of an order that came in without a receipt of their own. */
+  readonly orders?: OrdersOfStock | undefined;
+}
+
+export interface OrdersOfStock {
+  settle(
+    tx: Tx,
+    orderId: string,
+    movement: { readonly occurredOn: string; readonly evidence: string },
+  ): Promise<void>;
 }
 
 export interface Stock {
