@@ -5,6 +5,8 @@ import { label, line, PENS } from './svg-markup.ts';
 const OVERRUN_MM = 1.2;
 const TICK_MM = 0.9;
 const TEXT_GAP_MM = 1;
+/** From the base line of a text down to the line that it stands on. */
+const TEXT_RISE_MM = 1.3;
 
 function tick(x: number, y: number): string {
   return line(x - TICK_MM, y + TICK_MM, x + TICK_MM, y - TICK_MM, PENS.edge);
@@ -27,7 +29,13 @@ export function levelDimension(
   const written =
     leftOf !== undefined
       ? label({ x: start - TEXT_GAP_MM, y, text, anchor: 'end', isMiddle: true, isClear: true })
-      : label({ x: (left + right) / 2, y: y - 1, text, anchor: 'middle', isClear: true });
+      : label({
+          x: (left + right) / 2,
+          y: y - TEXT_RISE_MM,
+          text,
+          anchor: 'middle',
+          isClear: true,
+        });
   return [
     line(left, from, left, y + OVERRUN_MM, PENS.thin),
     line(right, from, right, y + OVERRUN_MM, PENS.thin),

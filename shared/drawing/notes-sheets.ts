@@ -4,6 +4,8 @@ import { type SheetView, viewHeading, WORK_AREA } from './sheet-frame.ts';
 import { label } from './svg-markup.ts';
 
 const TITLE = 'Cautions and review';
+/** Short enough for the title block. */
+const CONTINUED_TITLE = 'Cautions, continued';
 const COLUMN_COUNT = 2;
 const MARGIN_MM = 4;
 const HEADING_MM = 9;
@@ -85,7 +87,7 @@ export function notesSheets(check: TankCheck, remarks: readonly string[]): Sheet
         )
         .join('');
     });
-    const title = sheet === 0 ? TITLE : `${TITLE}, continued`;
+    const title = sheet === 0 ? TITLE : CONTINUED_TITLE;
     return {
       title,
       scale: 'Not to scale',

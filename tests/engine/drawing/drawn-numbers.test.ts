@@ -17,9 +17,9 @@ function rows(svg: string): string[][] {
   for (const text of drawnTexts(svg)) {
     lines.set(text.bottom, [...(lines.get(text.bottom) ?? []), text]);
   }
-  return [...lines.values()].map((line) =>
-    line.sort((a, b) => a.left - b.left).map(({ text }) => text),
-  );
+  return [...lines]
+    .sort(([a], [b]) => a - b)
+    .map(([, line]) => line.sort((a, b) => a.left - b.left).map(({ text }) => text));
 }
 
 const sheetOf = (design: TankDesignInput, title: string): string =>

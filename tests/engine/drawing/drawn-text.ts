@@ -65,6 +65,34 @@ export function overlaps(texts: readonly DrawnText[]): string[] {
   );
 }
 
+/** Marks that hang below the base line in the common sans-serif fonts. */
+const HANGING = /[gjpqyQ,;()[\]|_]/;
+
+/** Level lines that touch a text, or come nearer to it than a gap [mm] above or below. */
+export function crossings(svg: string, texts: readonly DrawnText[], gapMm: number): string[] {
+  const lines = [...svg.matchAll(/<line ([^>]*)\/>/g)]
+    .map(([, attributes = '']) => ({
+      x1: Number(attribute(attributes, 'x1')),
+      y1: Number(attribute(attributes, 'y1')),
+      x2: Number(attribute(attributes, 'x2')),
+      y2: Number(attribute(attributes, 'y2')),
+    }))
+    .filter(({ y1, y2 }) => y1 === y2);
+  const lowest = ({ text, bottom, sizeMm }: DrawnText) =>
+    HANGING.test(text) ? bottom : bottom - BELOW_RATIO * sizeMm;
+  return texts.flatMap((text) =>
+    lines
+      .filter(
+        ({ x1, x2, y1 }) =>
+          Math.min(x1, x2) < text.right &&
+          text.left < Math.max(x1, x2) &&
+          text.top - gapMm < y1 &&
+          y1 < lowest(text) + gapMm,
+      )
+      .map(({ y1 }) => `"${text.text}" at the line ${y1 - lowest(text)} mm below it`),
+  );
+}
+
 /** All that a sheet says, line after line. */
 export const words = (svg: string): string =>
   drawnTexts(svg)

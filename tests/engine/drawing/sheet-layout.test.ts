@@ -5,7 +5,7 @@ import type { TankDesignInput } from '../../../shared/design/tank-design-input.t
 import { EngineError } from '../../../shared/errors.ts';
 import font from './dejavu-sans-widths.json' with { type: 'json' };
 import { draw, TITLE, tankOf, WORKED_TANK } from './drawn-tanks.ts';
-import { drawnTexts, overlaps } from './drawn-text.ts';
+import { crossings, drawnTexts, overlaps } from './drawn-text.ts';
 
 /** The frame of an A4 sheet, landscape [mm]. */
 const FRAME = { left: 8, right: 289, top: 7, bottom: 203 };
@@ -20,6 +20,7 @@ function expectTidy(svg: string): void {
   const texts = drawnTexts(svg);
   expect(texts.length).toBeGreaterThan(10);
   expect(overlaps(texts)).toEqual([]);
+  expect(crossings(svg, texts, 0.2)).toEqual([]);
   for (const { text, left, right, top, bottom, sizeMm } of texts) {
     const isInside =
       left >= FRAME.left && right <= FRAME.right && top >= FRAME.top && bottom <= FRAME.bottom;
@@ -101,12 +102,14 @@ describe('the sheets of a tank', () => {
       'Plan and fittings',
       'Dome grid and cut list',
       'Cautions and review',
-      'Cautions and review, continued',
+      'Cautions, continued',
     ]);
     sheets.forEach(({ svg }, index) => {
       expect(svg).toMatch(/^<svg [^>]*width="297mm" height="210mm" viewBox="0 0 297 210"/);
       const texts = drawnTexts(svg).map(({ text }) => text);
       expect(texts).toContain(`Sheet ${index + 1} of 5, A4`);
+      // names as short as these are printed whole
+      expect(texts.filter((text) => text.includes('…'))).toEqual([]);
     });
   });
 
