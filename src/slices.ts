@@ -82,6 +82,8 @@ import { stageRoutes } from './modules/stages/routes.ts';
 import { createStages } from './modules/stages/use-cases.ts';
 import { stockRoutes } from './modules/stock/routes.ts';
 import { createStock } from './modules/stock/use-cases.ts';
+import { stockCardRoutes } from './modules/stock-cards/routes.ts';
+import { createStockCards } from './modules/stock-cards/use-cases.ts';
 import { stockDispatchRoutes } from './modules/stock-dispatches/routes.ts';
 import { createStockDispatches } from './modules/stock-dispatches/use-cases.ts';
 import { stockLotRoutes } from './modules/stock-lots/routes.ts';
@@ -146,6 +148,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   orderRoutes(routes, orders);
   const stock = createStock({ clock, gate: createDispatchGate(), orders: accounts });
   stockRoutes(routes, stock);
+  stockCardRoutes(routes, createStockCards());
   stockLotRoutes(routes, createStockLots(clock));
   stockDispatchRoutes(routes, createStockDispatches({ clock, gate: createDispatchGate() }));
   writeOffRoutes(routes, createWriteOffs(clock));

@@ -4,9 +4,6 @@ import type { Tx } from '../../db/database.ts';
 import { quantityText } from '../../db/wire-values.ts';
 import type { Column } from '../../http/table-export.ts';
 
-/** Most offers that one file holds. */
-export const MAX_EXPORTED = 20_000;
-
 const SQL = `
   select s.code as supplier_code, m.code as material_code, o.pack_code, o.pack_content, o.price_per_pack,
     o.currency, o.minimum_packs, o.maximum_packs, o.order_cost, o.lead_days, o.valid_from,
@@ -20,7 +17,7 @@ const SQL = `
   order by s.code, m.code, o.pack_code, o.valid_from, o.id
   limit $5`;
 
-interface ExportRow {
+export interface PriceListRow {
   supplier_code: string;
   material_code: string;
   pack_code: string;
@@ -37,8 +34,14 @@ interface ExportRow {
   break_rule: BreakRule | null;
 }
 
+export interface PriceListFilter {
+  readonly supplierId?: string | undefined;
+  readonly materialId?: string | undefined;
+  readonly validOn?: string | undefined;
+}
+
 /** The columns of a price list, as its import reads them. */
-export const PRICE_LIST_COLUMNS: readonly Column<ExportRow>[] = [
+export const PRICE_LIST_COLUMNS: readonly Column<PriceListRow>[] = [
   { header: 'supplier_code', value: (row) => row.supplier_code },
   { header: 'material_code', value: (row) => row.material_code },
   { header: 'pack_code', value: (row) => row.pack_code },
@@ -58,16 +61,13 @@ export const PRICE_LIST_COLUMNS: readonly Column<ExportRow>[] = [
 /** Offers as rows of a price list; one that was withdrawn ends on the day before. */
 export const priceListRows = (
   tx: Tx,
-  filter: {
-    supplierId?: string | undefined;
-    materialId?: string | undefined;
-    validOn?: string | undefined;
-  },
-): Promise<ExportRow[]> =>
-  tx.sql<ExportRow>(SQL, [
+  filter: PriceListFilter,
+  limit: number,
+): Promise<PriceListRow[]> =>
+  tx.sql<PriceListRow>(SQL, [
     tx.organisationId,
     filter.supplierId ?? null,
     filter.materialId ?? null,
     filter.validOn ?? null,
-    MAX_EXPORTED + 1,
+    limit,
   ]);

@@ -6,11 +6,10 @@ import {
   offerFilters,
 } from '../../../shared/contract/offer.ts';
 import { byId } from '../../../shared/contract/values.ts';
-import { DomainError } from '../../domain/errors.ts';
 import { recordRoutes } from '../../http/document-routes.ts';
 import type { Routes } from '../../http/route.ts';
 import { CSV_TYPE, csvTable } from '../../http/table-export.ts';
-import { MAX_EXPORTED, PRICE_LIST_COLUMNS, priceListRows } from './price-list-export.ts';
+import { PRICE_LIST_COLUMNS } from './price-list-export.ts';
 import type { Offers } from './use-cases.ts';
 
 /** Offers: the price of a material in packs, from a supplier, between two dates. */
@@ -36,9 +35,7 @@ export function offerRoutes(routes: Routes, offers: Offers): void {
     query: z.strictObject(offerFilters),
     mediaTypes: [CSV_TYPE],
     async handle(tx, { query }) {
-      const rows = await priceListRows(tx, query);
-      if (rows.length > MAX_EXPORTED) throw tooManyOffers();
-      return csvTable('price-list.csv', PRICE_LIST_COLUMNS, rows);
+      return csvTable('price-list.csv', PRICE_LIST_COLUMNS, await offers.priceList(tx, query));
     },
   });
   routes.route({
@@ -56,8 +53,3 @@ export function offerRoutes(routes: Routes, offers: Offers): void {
     },
   });
 }
-
-const tooManyOffers = () =>
-  new DomainError('too-large', {
-    detail: `There are over ${MAX_EXPORTED} offers; narrow them by supplier, material or day.`,
-  });
