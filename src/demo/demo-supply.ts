@@ -12,6 +12,8 @@ type Places = Awaited<ReturnType<typeof makePlaces>>;
 const ORDERED_SHARE = 0.6;
 const STORED = new Set(['cement', 'steel-band-25x2', 'binding-wire', 'tap', 'masonry-paint']);
 const CEMENT_PER_BUILD_KG = '200';
+/** Days into the season on which the cement of the first orders was made; it keeps for 90. */
+const CEMENT_MADE_AFTER_DAYS = 1;
 
 /** One aggregated order plan for the first builds; most orders approved and placed, part of the goods received. */
 export async function supplyDemoSeason(
@@ -37,10 +39,18 @@ export async function supplyDemoSeason(
     });
   }
   const received = placed.filter((_, index) => index % 3 !== 2);
-  await fewAtATime(received, 4, async ({ id, code, supplierCode }) => {
+  await fewAtATime(received, 4, async ({ id, code, supplierCode, supplierId }) => {
     const { lines } = await storekeeper.get<Order>(`/orders/${id}`);
     const storeId = places.storeIds.get(supplierCode === 'BANDCO' ? 'ST-SOUTH' : 'ST-NORTH');
     for (const line of lines.filter(({ materialCode }) => STORED.has(materialCode))) {
+      const lot =
+        line.materialCode === 'cement' &&
+        (await storekeeper.post('/stock-lots', {
+          materialId: line.materialId,
+          code: `CEM-${code}`,
+          manufacturedOn: addDays(startsOn, CEMENT_MADE_AFTER_DAYS),
+          supplierId,
+        }));
       await storekeeper.post('/stock-entries', {
         kind: 'receive',
         storeId,
@@ -49,6 +59,7 @@ export async function supplyDemoSeason(
         orderLineId: line.id,
         observedOn: addDays(startsOn, 9),
         documentNumber: `DN-${code}`,
+        ...(lot ? { lotId: lot.id } : {}),
       });
     }
   });
@@ -71,14 +82,12 @@ async function issueCement(
   const possible = Math.floor(Number(cement.quantity) / Number(CEMENT_PER_BUILD_KG) / 2);
   const begun = builds.filter(({ plannedStartOn }) => plannedStartOn <= today);
   for (const build of begun.slice(0, possible)) {
-    await storekeeper.post('/stock-entries', {
-      kind: 'issue',
+    await storekeeper.post('/stock-issues', {
       storeId,
-      materialId: cement.materialId,
-      quantity: CEMENT_PER_BUILD_KG,
       buildId: build.id,
       observedOn: build.plannedStartOn,
       documentNumber: `IS-${build.code}`,
+      lines: [{ materialId: cement.materialId, quantity: CEMENT_PER_BUILD_KG }],
     });
   }
 }

@@ -31,10 +31,16 @@ const HANDLING: Readonly<Record<string, Handling>> = {
   'calcium-hypochlorite-65': [1, 0.003],
 };
 
+/** What goes by lots: cement ages from its manufacture, treated bamboo has its certificate. */
+const LOTS: Readonly<Record<string, object>> = {
+  cement: { lotIdentity: 'manufacture-date', shelfLifeDays: 90 },
+  'bamboo-culm': { lotIdentity: 'treatment-certificate' },
+};
+
 /** The fields of a material that say how it is carried and stored; labour has none. */
 export function handlingOf(code: string): object {
   const handling = HANDLING[code];
   if (!handling) return {};
   const [massKgPerUnit, storageM2PerUnit] = handling;
-  return { massKgPerUnit, storageM2PerUnit };
+  return { massKgPerUnit, storageM2PerUnit, ...LOTS[code] };
 }
