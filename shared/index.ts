@@ -211,10 +211,32 @@ export type {
   LpOutcome,
   SolveLp,
 } from './procurement/cutting-types.ts';
+export {
+  type DatedSupply,
+  type ServedDemand,
+  serveFirstExpiring,
+} from './procurement/first-expiring.ts';
 export type { LotAllocation, LotPart, StoredLot } from './procurement/lot-order.ts';
 export { allocateLots, firstExpiringFirst, lotThatSuffices } from './procurement/lot-order.ts';
+export {
+  type LotSizing,
+  type LotSizingInput,
+  lotSizeOverWays,
+  type ServedStretch,
+  type SupplyWay,
+  wagnerWhitin,
+} from './procurement/lot-sizing.ts';
 export type { LotFacts, LotRule, LotStanding, LotState } from './procurement/lot-standing.ts';
 export { LOT_STATES, lotExpiresOn, lotStanding } from './procurement/lot-standing.ts';
+export type { MilpModel, MilpOutcome, MilpSolver, SolveMilp } from './procurement/milp-model.ts';
+export {
+  type ExpiringLot,
+  type LateRelease,
+  type NettedRequirements,
+  type NettingInput,
+  type NettingRule,
+  netRequirements,
+} from './procurement/netting.ts';
 export type {
   MaterialNeed,
   OrderLine,
@@ -222,6 +244,33 @@ export type {
   UnservedNeed,
 } from './procurement/order-aggregation.ts';
 export { aggregateOrders } from './procurement/order-aggregation.ts';
+export { planOrders } from './procurement/order-plan.ts';
+export { checkOrderPlan, type PlanFault } from './procurement/order-plan-check.ts';
+export { ORDER_PLAN_LIMITS } from './procurement/order-plan-limits.ts';
+export type {
+  KeptOrder,
+  OpenReceipt,
+  OrderPlan,
+  OrderPlanInput,
+  OrderPriceBreak,
+  PlanCosts,
+  PlanItemInput,
+  PlannedOrder,
+  PlannedTrips,
+  PlanOffer,
+  Shortfall,
+  ShortfallReason,
+  StorageClass,
+  TripGroup,
+} from './procurement/order-plan-types.ts';
+export {
+  bestDiscountQuantity,
+  type DiscountCandidate,
+  type DiscountChoice,
+  type DiscountInput,
+  economicOrderQuantity,
+  type UnitPriceBreak,
+} from './procurement/quantity-discount.ts';
 export type { ReceiptCount, ReceiptReconciliation } from './procurement/receipt.ts';
 export { reconcileReceipt } from './procurement/receipt.ts';
 export type {
@@ -261,6 +310,12 @@ export type {
 } from './scheduling/stage-template.ts';
 export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
 export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
+export {
+  isWorkingDay,
+  shiftWorkingDays,
+  type WorkingCalendar,
+  workingDaysBetween,
+} from './scheduling/working-calendar.ts';
 export {
   borateSalts,
   culmWoodM3,

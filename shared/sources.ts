@@ -2,6 +2,7 @@ import { COSTING_SOURCES } from './sources/costing.ts';
 import { DESIGN_SOURCES } from './sources/design.ts';
 import { DRAWING_SOURCES } from './sources/drawing.ts';
 import { HYDROLOGY_SOURCES } from './sources/hydrology.ts';
+import { PROCUREMENT_SOURCES } from './sources/procurement.ts';
 import { SCHEDULING_SOURCES } from './sources/scheduling.ts';
 import { STRUCTURE_SOURCES } from './sources/structure.ts';
 import { TAKEOFF_SOURCES } from './sources/takeoff.ts';
@@ -22,6 +23,7 @@ export const SOURCES = {
   ...COSTING_SOURCES,
   ...DESIGN_SOURCES,
   ...DRAWING_SOURCES,
+  ...PROCUREMENT_SOURCES,
   ...SCHEDULING_SOURCES,
 } as const satisfies Readonly<Record<string, Source>>;
 

@@ -3,6 +3,7 @@ export const TASKS = {
   'cutting-plan': async () => (await import('./tasks/cutting-plan.ts')).cuttingPlan,
   'read-material-file': async () =>
     (await import('./tasks/read-material-file.ts')).readMaterialFile,
+  'order-plan': async () => (await import('./tasks/order-plan.ts')).orderPlan,
   'read-rain-file': async () => (await import('./tasks/read-rain-file.ts')).readRainFile,
   'read-site-file': async () => (await import('./tasks/read-site-file.ts')).readSiteFile,
   'size-sites': async () => (await import('./tasks/size-sites.ts')).sizeSites,

@@ -16,6 +16,10 @@ import {
   lifeCycleCostResult,
 } from '../../../shared/contract/calculation-life-cycle-cost.ts';
 import {
+  orderPlanInput,
+  orderPlanResult,
+} from '../../../shared/contract/calculation-order-plan.ts';
+import {
   standardSizesInput,
   standardSizesResult,
 } from '../../../shared/contract/calculation-standard-sizes.ts';
@@ -85,6 +89,15 @@ export function calculationRoutes(app: FastifyInstance, calculations: Calculatio
     body: cuttingPlanInput,
     response: cuttingPlanResult,
     calculate: calculations.cuttingPlan,
+  });
+  calculationRoute(app, {
+    name: 'order-plan',
+    operationId: 'calculateOrderPlan',
+    summary: 'Plan orders over several periods at the least cost, with a proof or a bound',
+    body: orderPlanInput,
+    response: orderPlanResult,
+    bodyLimitBytes: LARGE_BODY_BYTES,
+    calculate: calculations.orderPlan,
   });
   calculationRoute(app, {
     name: 'watertightness',

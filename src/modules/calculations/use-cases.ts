@@ -5,6 +5,10 @@ import {
 } from '../../../shared/contract/calculation-cutting-plan.ts';
 import type { DisinfectionDoseBody } from '../../../shared/contract/calculation-disinfection-dose.ts';
 import type { LifeCycleCostBody } from '../../../shared/contract/calculation-life-cycle-cost.ts';
+import {
+  ORDER_PLAN_TIME_LIMIT_S,
+  type OrderPlanBody,
+} from '../../../shared/contract/calculation-order-plan.ts';
 import type { StandardSizesBody } from '../../../shared/contract/calculation-standard-sizes.ts';
 import type { StorageReliabilityBody } from '../../../shared/contract/calculation-storage-reliability.ts';
 import type { TankCheckBody } from '../../../shared/contract/calculation-tank-check.ts';
@@ -18,6 +22,7 @@ import {
   volumeRateTest,
 } from '../../../shared/hydrology/watertightness-rate.ts';
 import type { CuttingPlan } from '../../../shared/procurement/cutting-types.ts';
+import type { OrderPlan } from '../../../shared/procurement/order-plan-types.ts';
 import { DomainError } from '../../domain/errors.ts';
 import { storageReliabilityTask } from '../../workers/tasks/storage-reliability.ts';
 import { storageCautions, WATERTIGHTNESS_CAUTIONS } from './cautions.ts';
@@ -29,7 +34,13 @@ import { withinLimit } from './worker-limits.ts';
 const MAX_TANK_DAYS_AT_ONCE = 1_000_000;
 
 /** Wall-clock limits of what runs in a worker thread, a free one waited for. */
-export const LIMIT_S = { storage: 10, proposal: 25, sizes: 25, cuttingMargin: 10 } as const;
+export const LIMIT_S = {
+  storage: 10,
+  proposal: 25,
+  sizes: 25,
+  cuttingMargin: 10,
+  orderMargin: 10,
+} as const;
 
 /** The calculations of the engine: the functions that the records use, without a record. */
 export const calculations = {
@@ -48,6 +59,14 @@ export const calculations = {
     const timeLimitS = body.timeLimitS ?? CUTTING_TIME_LIMIT_S.default;
     return plannedCuts(
       await withinLimit('cutting-plan', body, timeLimitS + LIMIT_S.cuttingMargin),
+      timeLimitS,
+    );
+  },
+
+  async orderPlan(body: OrderPlanBody) {
+    const timeLimitS = body.timeLimitS ?? ORDER_PLAN_TIME_LIMIT_S.default;
+    return plannedOrders(
+      await withinLimit('order-plan', body, timeLimitS + LIMIT_S.orderMargin),
       timeLimitS,
     );
   },
@@ -77,6 +96,18 @@ export const calculations = {
 };
 
 export type Calculations = typeof calculations;
+
+/** Orders to answer with; none found in the time given is no answer. */
+export function plannedOrders(plan: OrderPlan, timeLimitS: number) {
+  const { status } = plan;
+  if (status === 'unsolved') {
+    throw new DomainError('unavailable', {
+      detail: `No order plan was found within ${timeLimitS} s, and none was proved impossible. Allow more time, or ask for fewer items or periods at once.`,
+      retryAfterS: 10,
+    });
+  }
+  return { ...plan, status };
+}
 
 /** A plan to answer with; none found in the time given is no answer. */
 export function plannedCuts(plan: CuttingPlan, timeLimitS: number) {

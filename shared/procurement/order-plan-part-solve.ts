@@ -1,0 +1,200 @@
+import { EngineError } from '../errors.ts';
+import { type MilpSolver, solveMilp } from './milp-model.ts';
+import { partModel } from './order-plan-model.ts';
+import { type PlanPart, tripKey } from './order-plan-parts.ts';
+import { dynamicPlan, greedyPlans, plainBound } from './order-plan-quick.ts';
+import { ordersOf } from './order-plan-solution.ts';
+import { costOf, isAllowed, type PartOrders, partUsage } from './order-plan-usage.ts';
+
+/** Columns up to which a part is put to the solver as one model. Ours, from trials with HiGHS. */
+export const MAX_MODEL_COLUMNS = 60_000;
+/** Least time that a model gets when the time is over. */
+const LEAST_MODEL_S = 0.1;
+/** Objectives are brought to about this size, so that a solver's absolute tolerances are small. */
+const COST_MAGNITUDE = 1_000;
+/** Times that items are planned one after the other, those that failed first. */
+const MAX_SEQUENCES = 4;
+
+export interface PartResult {
+  /** Null when none was found. */
+  readonly orders: PartOrders | null;
+  /** No orders cost less, changes counted. */
+  readonly bound: number;
+  readonly isInfeasible: boolean;
+  /** False when the part was too large for one model. */
+  readonly isWhole: boolean;
+}
+
+interface Best {
+  readonly orders: PartOrders;
+  readonly cost: number;
+}
+
+function cheapest(part: PlanPart, plans: readonly (PartOrders | null)[]): Best | null {
+  let best: Best | null = null;
+  for (const orders of plans) {
+    if (orders === null || !isAllowed(part, orders)) continue;
+    const cost = costOf(partUsage(part, orders));
+    if (best === null || cost < best.cost) best = { orders, cost };
+  }
+  return best;
+}
+
+/** Columns that a model of the part would have, without building it. */
+function columnCount(part: PlanPart): number {
+  let count = 0;
+  for (const { slots, supplies, netMicro } of part.items) {
+    for (const { arrives, lastPeriod, brackets } of [
+      ...slots,
+      ...supplies.map((supply) => ({ ...supply, brackets: [] })),
+    ]) {
+      const needs = netMicro.slice(arrives - 1, lastPeriod).filter((micro) => micro > 0).length;
+      count += needs + 2 + 2 * brackets.length;
+    }
+  }
+  return count;
+}
+
+/** What is left for the items of a part when others have their orders. */
+function remaining(
+  part: PlanPart,
+  at: number,
+  orders: readonly (readonly number[] | null)[],
+): PlanPart {
+  const others = part.items.flatMap((item, index) => {
+    if (index === at) return [];
+    if (orders[index] !== null) return [{ item, own: orders[index] ?? [] }];
+    // an item without orders yet holds at least what is there and nobody asks for
+    const demandMicro = item.demandMicro.map((micro, t) => micro - (item.netMicro[t] ?? 0));
+    return [{ item: { ...item, slots: [], demandMicro }, own: [] }];
+  });
+  const usage = partUsage(
+    { ...part, items: others.map(({ item }) => item) },
+    others.map(({ own }) => own),
+  );
+  const { limits } = part;
+  const tripsMade = new Map(limits.tripsMade);
+  for (const { tripIndex, arrives, massKg, tripCount } of usage.tripLoads) {
+    const payloadKg = limits.trips[tripIndex]?.payloadKg ?? 0;
+    tripsMade.set(tripKey(tripIndex, arrives), {
+      count: tripCount,
+      spareKg: Math.max(0, tripCount * payloadKg - massKg),
+    });
+  }
+  return {
+    ...part,
+    items: part.items.slice(at, at + 1),
+    limits: {
+      ...limits,
+      cash: cashLeft(part, usage.spending),
+      storage: limits.storage.map((capacity, index) =>
+        capacity.map((room, t) => Math.max(0, room - (usage.room[index]?.[t] ?? 0))),
+      ),
+      tripsMade,
+    },
+  };
+}
+
+/** Cash by period after what is spent; carried over, what later periods need is kept for them. */
+function cashLeft(part: PlanPart, spending: readonly number[]): number[] | null {
+  const { cash, doesCashCarryOver } = part.limits;
+  if (cash === null) return null;
+  const left = cash.map((limit, index) => limit - (spending[index] ?? 0));
+  if (!doesCashCarryOver) return left.map((value) => Math.max(0, value));
+  let sum = 0;
+  const sums = left.map((value) => {
+    sum += value;
+    return sum;
+  });
+  for (let t = sums.length - 2; t >= 0; t -= 1) sums[t] = Math.min(sums[t] ?? 0, sums[t + 1] ?? 0);
+  return sums.map((value, t) => Math.max(0, value - Math.max(0, sums[t - 1] ?? 0)));
+}
+
+/** Items planned one after the other with what the others leave; those that find nothing go first. */
+function sequentialPlan(part: PlanPart, solver: MilpSolver, endsAtS: number): PartOrders | null {
+  const value = (at: number) =>
+    part.items[at]?.netMicro.reduce((sum, micro) => sum + micro, 0) ?? 0;
+  let sequence = [...part.items.keys()].sort((a, b) => value(b) - value(a));
+  for (let round = 0; round < MAX_SEQUENCES; round += 1) {
+    const orders: (readonly number[] | null)[] = part.items.map(() => null);
+    let failed: number | null = null;
+    for (const [done, at] of sequence.entries()) {
+      const alone = remaining(part, at, orders);
+      const leftS = (endsAtS - solver.elapsedS()) / (sequence.length - done);
+      const { orders: own } = onePart(alone, solver, Math.max(LEAST_MODEL_S, leftS));
+      orders[at] = own?.[0] ?? null;
+      if (orders[at] !== null) continue;
+      failed = at;
+      break;
+    }
+    if (failed === null) return orders.map((own) => own ?? []);
+    if (sequence[0] === failed || solver.elapsedS() > endsAtS) return null;
+    sequence = [failed, ...sequence.filter((at) => at !== failed)];
+  }
+  return null;
+}
+
+/** A part as one model. */
+function onePart(part: PlanPart, solver: MilpSolver, timeLimitS: number): PartResult {
+  const exact = dynamicPlan(part);
+  if (exact !== null) {
+    const bound = costOf(partUsage(part, exact));
+    return { orders: exact, bound, isInfeasible: false, isWhole: true };
+  }
+  const quick = cheapest(part, greedyPlans(part));
+  const least = plainBound(part);
+  if (quick !== null && quick.cost <= least * (1 + 1e-9)) {
+    return { orders: quick.orders, bound: least, isInfeasible: false, isWhole: true };
+  }
+  const model = partModel(part);
+  const costScale = Math.max(quick?.cost ?? least, 1e-6) / COST_MAGNITUDE;
+  const outcome = solveMilp(
+    model.builder.model(costScale),
+    solver.solve,
+    Math.max(timeLimitS, LEAST_MODEL_S),
+  );
+  if (outcome.status === 'infeasible') {
+    if (quick !== null) {
+      throw new EngineError('inconsistent', 'solver.status', 'infeasible', 'a plan is known');
+    }
+    return { orders: null, bound: least, isInfeasible: true, isWhole: true };
+  }
+  const found = outcome.values === null ? null : ordersOf(part, model, outcome.values);
+  const best = cheapest(part, [quick?.orders ?? null, found]);
+  const bound = Math.max(least, outcome.bound === null ? 0 : outcome.bound * costScale);
+  return { orders: best?.orders ?? null, bound, isInfeasible: false, isWhole: true };
+}
+
+/**
+ * Orders of one part at the least cost, with a bound.
+ *
+ * By dynamic programming where that is exact; else as one model; a part with more columns than a
+ * model may have is planned item by item, each with what the others leave, and its bound is that of
+ * the items without what they share. Plans made period by period stand in when the solver finds
+ * less.
+ *
+ * @param timeLimitS for this part, by the solver's clock
+ * @source wagner-whitin-1958; krarup-bilde-1977; order-plan-own
+ */
+export function solvePart(
+  part: PlanPart,
+  solver: MilpSolver,
+  timeLimitS: number,
+  maxColumns = MAX_MODEL_COLUMNS,
+): PartResult {
+  const endsAtS = solver.elapsedS() + timeLimitS;
+  const isWhole = part.items.length === 1 || columnCount(part) <= maxColumns;
+  if (isWhole) {
+    const found = onePart(part, solver, timeLimitS);
+    if (found.orders !== null || found.isInfeasible || part.items.length === 1) return found;
+    const orders = cheapest(part, [sequentialPlan(part, solver, endsAtS)])?.orders ?? null;
+    return { ...found, orders };
+  }
+  const best = cheapest(part, [...greedyPlans(part), sequentialPlan(part, solver, endsAtS)]);
+  return {
+    orders: best?.orders ?? null,
+    bound: plainBound(part),
+    isInfeasible: false,
+    isWhole: false,
+  };
+}
