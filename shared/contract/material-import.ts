@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { fileFacts, importQuery, PREVIEW_ROWS, previewChanges } from './file-import.ts';
 import { id, instant } from './values.ts';
 
-export const MATERIAL_IMPORT_KINDS = ['price-list', 'stock-count'] as const;
+export const MATERIAL_IMPORT_KINDS = ['price-list', 'stock-count', 'receipt'] as const;
 export type MaterialImportKind = (typeof MATERIAL_IMPORT_KINDS)[number];
 
 export const materialImportQuery = importQuery('file');

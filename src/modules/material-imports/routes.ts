@@ -12,6 +12,7 @@ import type { MaterialImports } from './use-cases.ts';
 const TITLES = {
   'price-list': ['PriceList', 'Offers'],
   'stock-count': ['StockCount', 'Stock'],
+  receipt: ['Receipt', 'Receipts'],
 } as const;
 
 /** One kind of file: first judged whole, then applied whole. */

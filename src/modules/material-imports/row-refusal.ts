@@ -19,6 +19,8 @@ export interface RowOfFile {
   readonly columnOf: Readonly<Record<string, string>>;
   /** Field of `cells` behind a column, where it is not the field that the refusal names. */
   readonly cellOf?: Readonly<Record<string, string>>;
+  /** Which row a pointer speaks of, where the work is of several; this row when it does not say. */
+  readonly rowAt?: (pointer: string) => { line: number; cells: object } | undefined;
 }
 
 /**
@@ -48,18 +50,20 @@ export async function orRowErrors<Result>(
 }
 
 function addRefusal(
-  { line, cells, columnOf, cellOf = {} }: RowOfFile,
+  row: RowOfFile,
   { code, message, details }: DomainError,
   errors: ImportErrors,
 ): void {
+  const { columnOf, cellOf = {} } = row;
   const named = details.errors ?? [];
   if (named.length === 0) {
-    errors.add(line, '', { code: details.rule ?? code, hint: message }, null);
+    errors.add(row.line, '', { code: details.rule ?? code, hint: message }, null);
     return;
   }
   for (const found of named) {
     const field = found.pointer.split('/').at(-1) ?? '';
-    const cell = cells[cellOf[field] ?? field];
+    const { line, cells } = row.rowAt?.(found.pointer) ?? row;
+    const cell = (cells as RowOfFile['cells'])[cellOf[field] ?? field];
     const value = typeof cell === 'string' || typeof cell === 'number' ? String(cell) : null;
     errors.add(line, columnOf[field] ?? '', { code: found.code, hint: found.message }, value);
   }

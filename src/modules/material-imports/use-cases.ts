@@ -25,6 +25,7 @@ import { ImportErrors } from '../../imports/import-errors.ts';
 import { runInWorker } from '../../workers/pool.ts';
 import type { DoneRow, ImportKind } from './import-kind.ts';
 import { fileOfPlan, findImport, findImportErrors, insertImport } from './repository.ts';
+import { SHAPES } from './shapes.ts';
 
 export interface MaterialImports {
   readonly kind: ImportKind;
@@ -46,7 +47,7 @@ export function createMaterialImports(kind: ImportKind): MaterialImports {
       const fileSha256 = createHash('sha256').update(file.bytes).digest('hex');
       const limits = { ...TABLE_LIMITS, maxRows: kind.maxRows };
       const checked = await readWithinLimits(
-        `${kind.noun}s`,
+        SHAPES[kind.kind].noun,
         runInWorker(
           'read-material-file',
           { ...file, kind: kind.kind, limits },
