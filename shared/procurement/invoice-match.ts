@@ -1,7 +1,7 @@
 import Big from 'big.js';
-import { currencyExponent } from '../costing/currency.ts';
 import { compareMoney, type Money, money, sumMoney } from '../costing/money.ts';
 import { compareQuantities, type Quantity, sumQuantities } from '../takeoff/quantity.ts';
+import { packWorth } from './pack-worth.ts';
 
 export const INVOICE_FINDING_KINDS = [
   'price-above-order',
@@ -66,21 +66,6 @@ export interface MatchedAgainst {
   readonly earlierNumbers: readonly string[];
 }
 
-const HALF_EVEN = 2;
-
-/** quantity / content · price, rounded half-even once; content divides to 20 decimals first. */
-function lineAmountOfPacks(
-  quantity: Quantity,
-  content: Quantity,
-  price: string,
-  currency: string,
-): Money {
-  const Precise = Big();
-  Precise.DP = 20;
-  const exact = new Precise(quantity).times(price).div(content);
-  return money(exact.toFixed(currencyExponent(currency), HALF_EVEN), currency);
-}
-
 const above = (limit: string, ratio: string): Big => new Big(limit).times(new Big(1).plus(ratio));
 
 /** Spaces and letter case do not make another number. */
@@ -133,7 +118,7 @@ export function matchInvoice(
       find('quantity-above-received', line.orderLineId, receivedQuantity, invoiced);
     }
     const { invoicedQuantity, pricePerPack: price } = line;
-    const worth = lineAmountOfPacks(invoicedQuantity, packContent, price, currency);
+    const worth = packWorth(invoicedQuantity, packContent, price, currency);
     if (compareMoney(worth, line.amount) !== 0) {
       find('arithmetic', line.orderLineId, worth.amount, line.amount.amount);
     }

@@ -10,11 +10,11 @@ import type {
 import { compareMoney } from '../../../shared/costing/money.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
-import { invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
+import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
 import { amendOrder } from './amend-order.ts';
 import { decideOrder, requireApproved } from './decide-order.ts';
 import { hasPapers } from './line-repository.ts';
-import type { OrderAccounts } from './order-costs.ts';
+import type { CostMovement, OrderAccounts } from './order-costs.ts';
 import {
   cancelOrder,
   closeOrder,
@@ -36,6 +36,8 @@ export interface Orders {
   cancel(tx: Tx, id: string, input: NewOrderCancellation): Promise<Order>;
   close(tx: Tx, id: string, input: NewOrderClosure): Promise<Order>;
   costs(tx: Tx, id: string): Promise<OrderCosts>;
+  /** Brings status and ledger of an order to what was received or paid of it. */
+  settle(tx: Tx, id: string, movement: CostMovement): Promise<void>;
 }
 
 export function createOrders(clock: Clock, accounts: OrderAccounts): Orders {
@@ -94,7 +96,12 @@ export function createOrders(clock: Clock, accounts: OrderAccounts): Orders {
     async amend(tx, id, { amendedOn = clock.today(), ...input }) {
       const order = await lock(tx, id);
       const earlier = order.amendments.find((one) => one.id === input.id);
-      if (earlier) return order;
+      if (earlier) {
+        if (earlier.reason === input.reason) return order;
+        throw new DomainError('conflict', {
+          detail: `Amendment ${earlier.id} says something else.`,
+        });
+      }
       requireDayOf(order, '/amendedOn', amendedOn);
       const { neededBy } = input;
       if (neededBy !== undefined && neededBy < (order.placedOn ?? order.pricedOn)) {
@@ -160,5 +167,9 @@ export function createOrders(clock: Clock, accounts: OrderAccounts): Orders {
       return get(tx, id);
     },
     costs: (tx, id) => accounts.read(tx, id),
+    async settle(tx, id, movement) {
+      await settleOrder(tx, id);
+      await accounts.settle(tx, id, movement);
+    },
   };
 }
