@@ -1,10 +1,12 @@
 import { benchHttpReads } from './http-reads.ts';
+import { benchLedger } from './ledger.ts';
+import { benchLotTrace } from './lot-trace.ts';
 import { benchRollUp } from './roll-up.ts';
 import { openSeasonDatabase } from './season-database.ts';
 import { benchSiteImport } from './site-import.ts';
 import { benchStorageBalance } from './storage-balance.ts';
 
-const BENCHES = ['storage', 'roll-up', 'reads', 'import'] as const;
+const BENCHES = ['storage', 'roll-up', 'reads', 'import', 'ledger', 'trace'] as const;
 
 /** `npm run bench` runs all; `npm run bench -- reads` only those named. */
 const named = process.argv.slice(2);
@@ -22,6 +24,7 @@ if (BENCHES.slice(1).some(isWanted)) {
   const season = await openSeasonDatabase();
   try {
     if (isWanted('import')) await benchSiteImport(season);
+    if (isWanted('ledger')) await benchLedger(season);
     if (isWanted('roll-up') || isWanted('reads')) {
       const small = await season.addProgramme(2_000);
       if (isWanted('reads')) await benchHttpReads(season, small);
@@ -30,6 +33,7 @@ if (BENCHES.slice(1).some(isWanted)) {
         await benchRollUp(season, await season.addProgramme(20_000));
       }
     }
+    if (isWanted('trace')) await benchLotTrace(season, await season.addProgramme(20_000));
   } finally {
     await season.close();
   }

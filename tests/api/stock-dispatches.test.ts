@@ -141,6 +141,18 @@ describe('a dispatch', () => {
     ]);
   });
 
+  it('that is sent again with its id leaves once and arrives once', async () => {
+    const at = await bagsOnTheRoad('100', '1');
+    const same = { id: randomUUID(), noteNumber: `WB-${randomUUID()}` };
+    const first = await at.dispatch('99', same).expect(201);
+    expect((await at.dispatch('99', same).expect(201)).body).toEqual(first.body);
+    expectProblem(await at.dispatch('99', { ...same, noteNumber: 'WB-other' }), 409, 'conflict');
+    const id = randomUUID();
+    const arrived = await at.arrive({ goodQuantity: '1' }, { id }).expect(201);
+    expect((await at.arrive({ goodQuantity: '1' }, { id }).expect(201)).body).toEqual(arrived.body);
+    expect(await stock.lotBalances(at.to.id)).toEqual({ ROAD: '1' });
+  });
+
   it('is refused for the same store, a note number used before, and an unknown lot', async () => {
     const at = await bagsOnTheRoad('100', '1');
     const same = await at.dispatch('1', { toStoreId: at.from.id });

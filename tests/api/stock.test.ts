@@ -128,6 +128,35 @@ describe('the stock card', () => {
   });
 });
 
+describe('what is sent again with its id', () => {
+  it('counts once, and is answered as the first time also when it could not happen again', async () => {
+    const card = await newCard('40');
+    const { buildId } = await makeBuild(service, keeper);
+    const id = randomUUID();
+    const issue = (quantity: string) => record(card, 'issue', { id, quantity, buildId });
+    const first = await issue('40').expect(201);
+    expect((await issue('40').expect(201)).body).toEqual(first.body);
+    expectProblem(await issue('39'), 409, 'conflict');
+    expect(await balanceOf(card)).toBe('0');
+    const at = { fromStoreId: card.storeId, toStoreId: (await made.store()).id };
+    const move = (transferId: string, quantity: string) =>
+      post('stock-transfers', {
+        ...at,
+        id: transferId,
+        materialId: card.materialId,
+        quantity,
+        observedOn: TODAY,
+      });
+    await record(card, 'return', { quantity: '10', buildId }).expect(201);
+    const transferId = randomUUID();
+    const answers = await Promise.all([1, 2, 3].map(() => move(transferId, '10')));
+    expect(answers.map(({ status }) => status)).toEqual([201, 201, 201]);
+    expect(new Set(answers.map(({ text }) => text)).size).toBe(1);
+    expectProblem(await move(transferId, '9'), 409, 'conflict');
+    expect(await balanceOf({ ...card, storeId: at.toStoreId })).toBe('10');
+  });
+});
+
 describe('a balance', () => {
   it('never falls below zero, and the refusal names what is there', async () => {
     const card = await newCard('40');

@@ -82,6 +82,14 @@ describe('a write-off', () => {
     expect(await stock.lotBalances(at.store.id)).toEqual({ WET: '50' });
   });
 
+  it('that is sent again with its id is asked for once', async () => {
+    const at = await wetCement();
+    const id = randomUUID();
+    const first = await at.ask('20', { id }).expect(201);
+    expect((await at.ask('20', { id }).expect(201)).body).toEqual(first.body);
+    expectProblem(await at.ask('21', { id }), 409, 'conflict');
+  });
+
   it('that is refused moves nothing', async () => {
     const at = await wetCement();
     const { id } = (await at.ask('20').expect(201)).body;

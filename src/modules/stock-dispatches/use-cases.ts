@@ -7,8 +7,9 @@ import type {
 import { compareQuantities, subtractQuantities } from '../../../shared/takeoff/quantity.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
-import { notFound, ruleBroken } from '../../domain/errors.ts';
+import { DomainError, notFound, ruleBroken } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
+import { lockClientId } from '../stock/client-id.ts';
 import { type DispatchGate, requireOpenForStore } from '../stock/dispatch-gate.ts';
 import { holdStock } from '../stock/held-stock.ts';
 import { splitOverLots } from '../stock/lot-choice.ts';
@@ -49,6 +50,8 @@ export function createStockDispatches({ clock, gate }: DispatchParts): StockDisp
     async dispatch(tx, input) {
       const { id = uuidv7(), fromStoreId, toStoreId, dispatchedOn, noteNumber } = input;
       refuseFutureDate(clock, '/dispatchedOn', dispatchedOn);
+      const earlier = await earlierDispatch(tx, input);
+      if (earlier) return earlier;
       const from = await requireStore(tx, fromStoreId, '/fromStoreId');
       const to = await requireStore(tx, toStoreId, '/toStoreId');
       await requireOpenForStore(tx, gate, to.village_id);
@@ -119,6 +122,7 @@ export function createStockDispatches({ clock, gate }: DispatchParts): StockDisp
       const dispatch = await get(tx, dispatchId);
       refuseFutureDate(clock, '/arrivedOn', input.arrivedOn);
       if (dispatch.arrival) {
+        if (dispatch.arrival.id === input.id) return dispatch;
         throw ruleBroken(
           'dispatch-arrived',
           `Dispatch ${dispatch.noteNumber} arrived on ${dispatch.arrival.arrivedOn} already.`,
@@ -157,4 +161,19 @@ export function createStockDispatches({ clock, gate }: DispatchParts): StockDisp
       return get(tx, dispatchId);
     },
   };
+}
+
+/** The dispatch that was recorded with this id, when it is the same one that comes again. */
+async function earlierDispatch(tx: Tx, input: NewStockDispatch): Promise<StockDispatch | null> {
+  if (input.id === undefined) return null;
+  await lockClientId(tx, input.id);
+  const earlier = await findDispatch(tx, input.id);
+  const isSame =
+    earlier?.noteNumber === input.noteNumber &&
+    earlier.fromStoreId === input.fromStoreId &&
+    earlier.toStoreId === input.toStoreId;
+  if (earlier === null || isSame) return earlier;
+  throw new DomainError('conflict', {
+    detail: `Dispatch ${input.id} was recorded with other contents.`,
+  });
 }

@@ -116,10 +116,13 @@ const INSERT_RECALL_SQL = `
   insert into lot_recall (organisation_id, id, lot_id, recalled_on, reason, lifts_id, recorded_by_id)
   values ($1, $2, $3, $4, $5, $6, $7)`;
 
-// Whoever is issuing of the lot holds these rows; a recall waits for them and they see it after.
+// Whoever moves the lot holds these cards; a recall waits for them and they see it after.
 const HOLD_SQL = `
-  select store_id from stock_lot_balance where organisation_id = $1 and lot_id = $2
-  order by store_id, material_id, lot_id for update`;
+  select b.store_id from stock_balance b
+  where b.organisation_id = $1
+    and (b.store_id, b.material_id) in (select l.store_id, l.material_id from stock_lot_balance l
+      where l.organisation_id = $1 and l.lot_id = $2)
+  order by b.store_id, b.material_id for update`;
 
 export async function findLotMaterial(tx: Tx, materialId: string): Promise<LotMaterial | null> {
   const [row] = await tx.sql<LotMaterial>(MATERIAL_SQL, [tx.organisationId, materialId]);

@@ -24,19 +24,13 @@ const OPEN_SQL = `
   select $1, store_id, material_id, 0 from unnest($2::uuid[], $3::uuid[]) as card(store_id, material_id)
   on conflict do nothing`;
 
-// Always in this order, so that two who want the same cards never wait for each other crosswise.
+// Always in this order, so that two who want the same cards never wait for each other crosswise. A
+// recall holds the cards of its lot as well: who waited here sees it after.
 const LOCK_SQL = `
   select b.store_id as "storeId", b.material_id as "materialId", b.quantity from stock_balance b
   where b.organisation_id = $1
     and (b.store_id, b.material_id) in (select * from unnest($2::uuid[], $3::uuid[]))
   order by b.store_id, b.material_id for update`;
-
-// After the cards and in one order too. A recall holds these rows: who waited here sees it after.
-const LOCK_LOTS_SQL = `
-  select b.lot_id from stock_lot_balance b
-  where b.organisation_id = $1
-    and (b.store_id, b.material_id) in (select * from unnest($2::uuid[], $3::uuid[]))
-  order by b.store_id, b.material_id, b.lot_id for update`;
 
 const LOTS_SQL = `
   select b.store_id as "storeId", b.material_id as "materialId", b.lot_id as "lotId", l.code, b.quantity,
@@ -87,10 +81,12 @@ export async function lockCards(
     wanted.map(([, { storeId }]) => storeId),
     wanted.map(([, { materialId }]) => materialId),
   ];
-  await tx.sql(OPEN_SQL, values);
-  const locked = await tx.sql<LockedCard>(LOCK_SQL, values);
-  const held = await tx.sql(LOCK_LOTS_SQL, values);
-  const rows = held.length > 0 ? await tx.sql<LotInStoreRow>(LOTS_SQL, values) : [];
+  let locked = await tx.sql<LockedCard>(LOCK_SQL, values);
+  if (locked.length < wanted.length) {
+    await tx.sql(OPEN_SQL, values);
+    locked = await tx.sql<LockedCard>(LOCK_SQL, values);
+  }
+  const rows = await tx.sql<LotInStoreRow>(LOTS_SQL, values);
   return {
     cards: locked.map((card) => ({ ...card, quantity: quantityText(card.quantity) })),
     lots: rows.map(({ storeId, materialId, lotId, code, quantity, ...facts }) => ({

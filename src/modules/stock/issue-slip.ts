@@ -9,9 +9,10 @@ import type { Tx } from '../../db/database.ts';
 import { DomainError } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { requireLotOf } from '../stock-lots/take-in-lot.ts';
+import { lockClientId } from './client-id.ts';
 import { holdStock } from './held-stock.ts';
 import { splitOverLots } from './lot-choice.ts';
-import { findIssue, lockIssueId } from './repository.ts';
+import { findIssue } from './repository.ts';
 import { requireBuildAtWork, requireStockedMaterial, requireStore } from './stock-rules.ts';
 import type { StockParts } from './use-cases.ts';
 
@@ -27,7 +28,7 @@ export async function issueSlip(
   const { id = uuidv7(), storeId, buildId, observedOn, documentNumber, lines } = input;
   refuseFutureDate(clock, '/observedOn', observedOn);
   if (input.id !== undefined) {
-    await lockIssueId(tx, id);
+    await lockClientId(tx, id);
     const earlier = await findIssue(tx, id);
     if (earlier.length > 0) return sameSlip(earlier, { ...input, id });
   }

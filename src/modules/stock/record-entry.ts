@@ -1,15 +1,21 @@
 import { v7 as uuidv7 } from 'uuid';
 import type { NewStockEntry, StockEntry } from '../../../shared/contract/stock.ts';
-import { subtractQuantities, sumQuantities } from '../../../shared/takeoff/quantity.ts';
+import {
+  compareQuantities,
+  subtractQuantities,
+  sumQuantities,
+} from '../../../shared/takeoff/quantity.ts';
 import type { Tx } from '../../db/database.ts';
-import { invalidContent, ruleBroken } from '../../domain/errors.ts';
+import { DomainError, invalidContent, ruleBroken } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { requireLotOf } from '../stock-lots/take-in-lot.ts';
+import { lockClientId } from './client-id.ts';
 import type { CardName, HeldStock } from './held-stock.ts';
 import { holdStock } from './held-stock.ts';
 import { chooseLot, requireNamedLot } from './lot-choice.ts';
 import { settleOrderStatus } from './order-receipts.ts';
 import { lotMissing } from './post-receipt.ts';
+import { findEntry } from './repository.ts';
 import {
   requireBuildAtWork,
   requireIssuedBefore,
@@ -28,6 +34,8 @@ export async function recordEntry(
   const { storeId, materialId } = input;
   if (input.kind === 'write-off') throw writeOffNeedsTwo();
   refuseFutureDate(clock, '/observedOn', input.observedOn);
+  const earlier = await earlierEntry(tx, input);
+  if (earlier) return earlier;
   const material = await requireStockedMaterial(tx, materialId);
   const store = await requireStore(tx, storeId, '/storeId');
   if (typeof input.lotId === 'string') await requireLotOf(tx, materialId, input.lotId, '/lotId');
@@ -73,6 +81,25 @@ export async function recordEntry(
     ...(orderStatus ? { orderStatus } : {}),
   });
   return entry;
+}
+
+/** The entry that was recorded with this id, when it is the same one that comes again. */
+async function earlierEntry(tx: Tx, input: OneLineEntry): Promise<StockEntry | null> {
+  if (input.id === undefined) return null;
+  await lockClientId(tx, input.id);
+  const earlier = await findEntry(tx, input.id);
+  if (!earlier) return null;
+  const quantity = input.kind === 'count' ? earlier.quantity : input.quantity;
+  const isSame =
+    earlier.kind === input.kind &&
+    earlier.storeId === input.storeId &&
+    earlier.materialId === input.materialId &&
+    earlier.buildId === ('buildId' in input ? input.buildId : null) &&
+    compareQuantities(earlier.quantity.replace('-', ''), quantity.replace('-', '')) === 0;
+  if (isSame) return earlier;
+  throw new DomainError('conflict', {
+    detail: `Stock entry ${input.id} was recorded with other contents.`,
+  });
 }
 
 type OneLineEntry = Exclude<NewStockEntry, { kind: 'write-off' }>;

@@ -77,6 +77,10 @@ const ENTRY_COLUMNS = `${OWN_COLUMNS},
 const ENTRY_SQL = `
   select ${ENTRY_COLUMNS} from stock_entry e where e.organisation_id = $1 and e.id = $2`;
 
+const TRANSFER_SQL = `
+  select ${ENTRY_COLUMNS} from stock_entry e where e.organisation_id = $1 and e.transfer_id = $2
+  order by e.kind desc, e.recorded_at, e.id`;
+
 const ISSUE_SQL = `
   select ${ENTRY_COLUMNS} from stock_entry e where e.organisation_id = $1 and e.issue_id = $2
   order by e.recorded_at, e.id`;
@@ -194,11 +198,10 @@ export async function insertEntry(
   return toEntry({ ...entry, balanceAfter });
 }
 
-/** Others who send the same slip wait until the transaction ends. */
-export async function lockIssueId(tx: Tx, issueId: string): Promise<void> {
-  await tx.sql(`select pg_advisory_xact_lock(hashtextextended($1, 0))`, [
-    `${tx.organisationId} ${issueId}`,
-  ]);
+/** The two entries of a transfer, what left first; none when it is not known. */
+export async function findTransfer(tx: Tx, transferId: string): Promise<StockEntry[]> {
+  const rows = await tx.sql<StockEntry>(TRANSFER_SQL, [tx.organisationId, transferId]);
+  return rows.map(toEntry);
 }
 
 /** The entries of an issue slip, in the order of recording. */

@@ -4,13 +4,16 @@ import type {
   StockEntry,
   StockTransfer,
 } from '../../../shared/contract/stock.ts';
-import { subtractQuantities } from '../../../shared/takeoff/quantity.ts';
+import { compareQuantities, subtractQuantities } from '../../../shared/takeoff/quantity.ts';
 import type { Tx } from '../../db/database.ts';
+import { DomainError } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
 import { requireLotOf } from '../stock-lots/take-in-lot.ts';
+import { lockClientId } from './client-id.ts';
 import { requireOpenForStore } from './dispatch-gate.ts';
 import { holdStock } from './held-stock.ts';
 import { chooseLot } from './lot-choice.ts';
+import { findTransfer } from './repository.ts';
 import { requireStockedMaterial, requireStore } from './stock-rules.ts';
 import type { StockParts } from './use-cases.ts';
 
@@ -22,6 +25,11 @@ export async function transferStock(
 ): Promise<StockTransfer> {
   const { id = uuidv7(), fromStoreId, toStoreId, materialId, quantity } = input;
   refuseFutureDate(clock, '/observedOn', input.observedOn);
+  if (input.id !== undefined) {
+    await lockClientId(tx, id);
+    const earlier = await findTransfer(tx, id);
+    if (earlier.length > 0) return sameTransfer(earlier, { ...input, id });
+  }
   const material = await requireStockedMaterial(tx, materialId);
   const from = await requireStore(tx, fromStoreId, '/fromStoreId');
   const to = await requireStore(tx, toStoreId, '/toStoreId');
@@ -79,4 +87,22 @@ export async function transferStock(
   );
   await tx.audit('transfer', 'stock entry', id, { ...input, lotId });
   return { id, entries };
+}
+
+/** The transfer as it was recorded, when it is the same one that comes again. */
+function sameTransfer(
+  entries: readonly StockEntry[],
+  { id, fromStoreId, toStoreId, materialId, quantity }: NewStockTransfer & { id: string },
+): StockTransfer {
+  const [out, into] = entries;
+  const isSame =
+    entries.length === 2 &&
+    out?.storeId === fromStoreId &&
+    into?.storeId === toStoreId &&
+    into.materialId === materialId &&
+    compareQuantities(into.quantity, quantity) === 0;
+  if (isSame) return { id, entries: [...entries] };
+  throw new DomainError('conflict', {
+    detail: `Transfer ${id} was recorded with other contents.`,
+  });
 }

@@ -8,8 +8,9 @@ import type {
 import { compareQuantities, subtractQuantities } from '../../../shared/takeoff/quantity.ts';
 import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
-import { notFound, ruleBroken } from '../../domain/errors.ts';
+import { DomainError, notFound, ruleBroken } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
+import { lockClientId } from '../stock/client-id.ts';
 import { belowZero, holdStock } from '../stock/held-stock.ts';
 import { requireNamedLot } from '../stock/lot-choice.ts';
 import { requireStockedMaterial, requireStore } from '../stock/stock-rules.ts';
@@ -36,6 +37,8 @@ export function createWriteOffs(clock: Clock): WriteOffs {
     async request(tx, input) {
       const { storeId, materialId, lotId, quantity } = input;
       refuseFutureDate(clock, '/observedOn', input.observedOn);
+      const earlier = await earlierRequest(tx, input);
+      if (earlier) return earlier;
       const material = await requireStockedMaterial(tx, materialId);
       const store = await requireStore(tx, storeId, '/storeId');
       if (typeof lotId === 'string') await requireLotOf(tx, materialId, lotId, '/lotId');
@@ -96,4 +99,19 @@ export function createWriteOffs(clock: Clock): WriteOffs {
       return { writeOff: await get(tx, id), entry };
     },
   };
+}
+
+/** The request that was recorded with this id, when it is the same one that comes again. */
+async function earlierRequest(tx: Tx, input: NewWriteOff): Promise<WriteOff | null> {
+  if (input.id === undefined) return null;
+  await lockClientId(tx, input.id);
+  const earlier = await findWriteOff(tx, input.id);
+  const isSame =
+    earlier?.storeId === input.storeId &&
+    earlier.materialId === input.materialId &&
+    compareQuantities(earlier.quantity, input.quantity) === 0;
+  if (earlier === null || isSame) return earlier;
+  throw new DomainError('conflict', {
+    detail: `Write-off ${input.id} was asked for with other contents.`,
+  });
 }
