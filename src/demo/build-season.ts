@@ -6,6 +6,7 @@ import { startWorker } from '../jobs/worker.ts';
 import { makeDeliveryOffers } from './delivery-terms.ts';
 import { planDemoBuilds } from './demo-builds.ts';
 import { signIn } from './demo-client.ts';
+import { recordDemoContributions } from './demo-contributions.ts';
 import { makeDesigns } from './demo-designs.ts';
 import { recordDemoMoney } from './demo-money.ts';
 import {
@@ -59,7 +60,7 @@ export async function buildDemoSeason(
     say('demo: people and donors');
     const places = await makePlaces(coordinator, random);
     const season = await makeProgramme(coordinator, donorIds, places.villageIds, today);
-    await makePriceList(coordinator, places.supplierIds, season);
+    const materialIds = await makePriceList(coordinator, places.supplierIds, season);
     await makeDeliveryOffers(coordinator, places, season);
     await makeDesigns(clients, season.programme.id);
     say('demo: places, rain, prices and designs');
@@ -67,6 +68,7 @@ export async function buildDemoSeason(
     const builds = await planDemoBuilds(clients, season, siteList);
     say(`demo: ${builds.length} builds planned`);
     await supplyDemoSeason(clients, season, places, builds, today);
+    await recordDemoContributions(clients, season, { ...places, materialIds });
     await recordFieldSeason(clients, builds, random, today);
     say('demo: materials and stage records');
     await recordDemoVisits(clients, builds, today);

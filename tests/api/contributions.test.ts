@@ -4,6 +4,7 @@ import {
   contribution as contributionShape,
   dispatchGate,
 } from '../../shared/contract/contribution.ts';
+import { makeBuild } from '../support/factories.ts';
 import { recordsOf } from '../support/made-records.ts';
 import {
   expectProblem,
@@ -299,6 +300,35 @@ describe('the gate of a village', () => {
     });
     await patch(`contributions/${stone.id}`, 1, { endedOn: TODAY }).expect(200);
     expect((await gateOf(villageId)).state).toBe('open');
+  });
+
+  it('stops the issue of materials to the builds of the village', async () => {
+    const build = await makeBuild(service, coordinator);
+    const both = { programmeId: build.programmeId, villageId: build.villageId };
+    const sand = await agree(both);
+    await give(sand.id, '40').expect(201);
+    const keeper = await service.person(['storekeeper'], coordinator.organisationId);
+    const [store, wire] = [await made.store(), await made.material({ category: 'steel' })];
+    const card = { storeId: store.id, materialId: wire.id, observedOn: TODAY };
+    const received = { ...card, kind: 'receive', quantity: '20' };
+    await post('stock-entries', received, keeper).expect(201);
+    const issue = () =>
+      post(
+        'stock-issues',
+        {
+          storeId: store.id,
+          buildId: build.buildId,
+          observedOn: TODAY,
+          lines: [{ materialId: wire.id, quantity: '5' }],
+        },
+        keeper,
+      );
+    const refused = expectProblem(await issue(), 422, 'rule-broken');
+    expect(refused.rule).toBe('contributions-not-there');
+    expect(refused.detail).toContain('40 of 42 MTQ');
+    expect(refused.errors).toMatchObject([{ code: 'contribution.missing' }]);
+    await give(sand.id, '2').expect(201);
+    await issue().expect(201);
   });
 
   it('is asked for a village and a programme that there are', async () => {
