@@ -1,4 +1,10 @@
-import { EngineError, requireNotNegative, requirePositive, requireWithin } from '../errors.ts';
+import {
+  EngineError,
+  requireFinite,
+  requireNotNegative,
+  requirePositive,
+  requireWithin,
+} from '../errors.ts';
 import { lifeCycleCost } from './life-cycle.ts';
 
 export const COST_KINDS = ['material', 'labour', 'transport', 'equipment', 'other'] as const;
@@ -134,7 +140,7 @@ function requireLifeCycle(terms: LifeCycleTerms): void {
  * @param buildUp q quantity, w wasteRatio, p unitPrice, e exchange rate and labour factor,
  *   c contingencyRatio, V capacityL, f usableRatio, W litresPerYear
  * @returns money of the inputs, not rounded; `lifeCycle` null where its terms are not given
- * @throws {EngineError} naming the field; `out-of-range` when the lines cost nothing
+ * @throws {EngineError} naming the field
  * @source cost-build-up; irc-life-cycle; unit-cost-practice
  */
 export function builtUpCost(buildUp: CostBuildUp): BuiltUpCost {
@@ -146,10 +152,7 @@ export function builtUpCost(buildUp: CostBuildUp): BuiltUpCost {
     0,
   );
   const capitalCost = (1 + contingencyRatio) * base;
-  if (!Number.isFinite(capitalCost) || capitalCost <= 0) {
-    const limit = 'the lines together must cost more than 0, in numbers that can be told apart';
-    throw new EngineError('out-of-range', 'lines', capitalCost, limit);
-  }
+  requireFinite({ lines: capitalCost });
   const costPerUsableL = capitalCost / (capacityL * usableRatio);
   if (lifeCycle === undefined) return { capitalCost, costPerUsableL, lifeCycle: null };
   const { serviceLifeYears, yearlyRateRatio, yearlyMaintenance, litresPerYear } = lifeCycle;

@@ -15,6 +15,8 @@ import { costSlopes } from './cost-slope.ts';
 /** Largest share by which factors vary unless a range is given. */
 export const MAX_RANGE_RATIO = 0.9;
 export const DEFAULT_RANGE_RATIO = 0.1;
+/** Least cost of a tank of which shares are taken; less is no price in any currency. Ours. */
+const LEAST_COST = 1e-12;
 
 export interface CostSensitivityInput {
   readonly buildUp: CostBuildUp;
@@ -131,6 +133,10 @@ export function costSensitivity(input: CostSensitivityInput): CostSensitivity {
   const { buildUp, rangeRatio = DEFAULT_RANGE_RATIO, ranges = [] } = input;
   requireWithin('rangeRatio', rangeRatio, 0, MAX_RANGE_RATIO);
   const base = builtUpCost(buildUp);
+  if (base.capitalCost < LEAST_COST) {
+    const limit = `must together cost at least ${LEAST_COST}`;
+    throw new EngineError('out-of-range', 'lines', base.capitalCost, limit);
+  }
   const all = costFactors(buildUp);
   const rangeOf = rangesByFactor(all, ranges);
   const kinds = new Set(input.kinds ?? COST_FACTOR_KINDS);

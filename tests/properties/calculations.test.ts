@@ -137,7 +137,10 @@ const lifeCycle = fc.record({
 
 const costLine = fc.record({
   kind: fc.constantFrom('material', 'labour', 'transport', 'equipment', 'other'),
-  quantity: fc.oneof(fc.constant(0), between(0, 1e4)),
+  quantity: fc.oneof(
+    { weight: 8, arbitrary: between(1e-3, 1e4) },
+    { weight: 1, arbitrary: between(0, 1e-3) },
+  ),
   wasteRatio: maybe(between(0, 2)),
   unitPrice: fc.record({
     amount: fc.integer({ min: 0, max: 1_000_000 }).map((cents) => (cents / 100).toFixed(2)),
@@ -157,7 +160,7 @@ const sensitivity = fc
         yearlyRateRatio: fc.oneof(fc.constant(0), between(0, 1)),
         yearlyMaintenance: amount,
         litresPerYear: between(1, 1e6),
-        majorCosts: fc.array(fc.record({ year: fc.integer({ min: 0, max: 30 }), cost: amount }), {
+        majorCosts: fc.array(fc.record({ year: fc.integer({ min: 0, max: 12 }), cost: amount }), {
           maxLength: 3,
         }),
       }),

@@ -232,6 +232,17 @@ describe('sensitivity of the cost over a life', () => {
   });
 });
 
+it('lets a price fall to nothing, also the only one', () => {
+  const gift = costSensitivity({
+    buildUp: lasting,
+    ranges: [{ kind: 'unit-price', code: 'tank', low: 0 }],
+  });
+  const given = factor(gift, 'unit-price', 'tank');
+  expect(given.costPerUsableL.atLow).toBe(0);
+  // 6 a year and the repair alone: (74.77326 + 36.83480) · 0.0802426 (CRF of 5 %, 20 years)
+  expect(given.costPerDeliveredL?.atLow).toBeCloseTo((111.60806 * 0.0802426) / 10_950, 8);
+});
+
 describe('what is refused', () => {
   const refusal = (change: Partial<CostSensitivityInput>) => () =>
     costSensitivity({ buildUp: lasting, ...change });
@@ -262,6 +273,7 @@ describe('what is refused', () => {
     expect(buildUp({ lines: [line, line] })).toThrow('lines[1].code = cement: occurs twice');
     expect(buildUp({ lines: [{ ...line, unitPrice: -1 }] })).toThrow('lines[0].unitPrice = -1');
     expect(buildUp({ lines: [{ ...line, quantity: 0 }] })).toThrow('lines = 0');
+    expect(buildUp({ lines: [{ ...line, quantity: 1e-300 }] })).toThrow('lines = 2.31');
     expect(buildUp({ usableRatio: 1.1 })).toThrow('usableRatio = 1.1');
     const { lifeCycle: terms } = lasting;
     if (!terms) throw new Error('no terms');
