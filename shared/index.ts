@@ -216,6 +216,16 @@ export {
   type ServedDemand,
   serveFirstExpiring,
 } from './procurement/first-expiring.ts';
+export type {
+  InvoiceFinding,
+  InvoiceFindingKind,
+  MatchedAgainst,
+  MatchedInvoice,
+  MatchedInvoiceLine,
+  MatchedOrderLine,
+  MatchTolerance,
+} from './procurement/invoice-match.ts';
+export { matchInvoice } from './procurement/invoice-match.ts';
 export type { LotAllocation, LotPart, StoredLot } from './procurement/lot-order.ts';
 export { allocateLots, firstExpiringFirst, lotThatSuffices } from './procurement/lot-order.ts';
 export {
@@ -244,6 +254,12 @@ export type {
   UnservedNeed,
 } from './procurement/order-aggregation.ts';
 export { aggregateOrders } from './procurement/order-aggregation.ts';
+export type {
+  OrderCostLine,
+  OrderCostLineStanding,
+  OrderCostStanding,
+} from './procurement/order-cost-standing.ts';
+export { orderCostStanding, valueOfPart } from './procurement/order-cost-standing.ts';
 export { planOrders } from './procurement/order-plan.ts';
 export { checkOrderPlan, type PlanFault } from './procurement/order-plan-check.ts';
 export { ORDER_PLAN_LIMITS } from './procurement/order-plan-limits.ts';
@@ -263,6 +279,7 @@ export type {
   StorageClass,
   TripGroup,
 } from './procurement/order-plan-types.ts';
+export { packWorth } from './procurement/pack-worth.ts';
 export {
   bestDiscountQuantity,
   type DiscountCandidate,
