@@ -21,7 +21,7 @@ export interface ImportKind {
   readonly maxRows: number;
   /** What may change between the dry run and the application. */
   readonly changing: string;
-  /** Right beyond that of the route, to read what was imported. */
+  /** Who may read what a file did, and who may send one. */
   readonly read: Permission;
   readonly write: Permission;
   /**
