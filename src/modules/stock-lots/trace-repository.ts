@@ -169,7 +169,10 @@ async function receiptsOf(tx: Tx, lotIds: readonly string[]): Promise<Map<string
 }
 
 /** Everything that the ledger knows of one lot. */
-export async function traceOf(tx: Tx, lotId: string): Promise<Omit<LotTrace, 'lot'>> {
+export async function traceOf(
+  tx: Tx,
+  lotId: string,
+): Promise<Omit<LotTrace, 'lot' | 'inStoresQuantity'>> {
   const which = [tx.organisationId, lotId];
   const [sums] = await tx.sql<Record<string, string> & { build_count: number }>(SUMS_SQL, which);
   const [road] = await tx.sql<{ on_the_road: string; lost: string }>(ROAD_SQL, which);
@@ -179,17 +182,12 @@ export async function traceOf(tx: Tx, lotId: string): Promise<Omit<LotTrace, 'lo
   const builds = await tx.sql<LotTrace['builds'][number] & Usage>(BUILDS_SQL, which);
   const sum = (name: string) => quantityText(sums?.[name] ?? '0');
   const orNull = (quantity: string | null) => quantity && quantityText(quantity);
-  const [inStores] = await tx.sql<{ quantity: string }>(
-    `select coalesce(sum(quantity), 0) as quantity from stock_lot_balance where organisation_id = $1 and lot_id = $2`,
-    which,
-  );
   return {
     receivedQuantity: sum('received'),
     issuedQuantity: sum('issued'),
     returnedQuantity: sum('returned'),
     writtenOffQuantity: sum('written_off'),
     countedQuantity: sum('counted'),
-    inStoresQuantity: quantityText(inStores?.quantity ?? '0'),
     onTheRoadQuantity: quantityText(road?.on_the_road ?? '0'),
     lostOnTheRoadQuantity: quantityText(road?.lost ?? '0'),
     receipts,

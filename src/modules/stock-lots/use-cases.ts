@@ -131,7 +131,7 @@ export function createStockLots(clock: Clock): StockLots {
     },
     async trace(tx, lotId) {
       const lot = toStockLot(await requireLot(tx, lotId), clock.today());
-      return { lot, ...(await traceOf(tx, lotId)) };
+      return { lot, inStoresQuantity: lot.inStoresQuantity, ...(await traceOf(tx, lotId)) };
     },
     async lotsOfBuild(tx, buildId) {
       const found = await lotsOfBuild(tx, buildId, clock.today());
