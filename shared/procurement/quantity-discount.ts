@@ -26,7 +26,7 @@ export interface DiscountCandidate {
   readonly isRealisable: boolean;
   /** What would be ordered in this bracket; null when another bracket serves better for certain. */
   readonly quantity: number | null;
-  /** Of `quantity`; where that is null, of the economic quantity at this bracket's price. */
+  /** Of `quantity`; where that is null, of the economic quantity at the price that it really has. */
   readonly yearlyCost: number;
 }
 
@@ -86,6 +86,13 @@ function bracketsOf(input: DiscountInput): Bracket[] {
   });
 }
 
+function goodsCost(brackets: readonly Bracket[], quantity: number, isIncremental: boolean): number {
+  const reached = brackets.filter(({ from }) => from <= quantity).at(-1);
+  if (reached === undefined) return 0;
+  const { from, unitCost, costAtFrom } = reached;
+  return isIncremental ? costAtFrom + unitCost * (quantity - from) : unitCost * quantity;
+}
+
 /**
  * The order quantity of least yearly cost at a steady demand under price breaks.
  *
@@ -103,7 +110,8 @@ export function bestDiscountQuantity(input: DiscountInput): DiscountChoice {
   const { demandPerYear, orderCost, holdingRatePerYear, unitCost, breakRule } = input;
   requirePositive({ demandPerYear, orderCost, holdingRatePerYear, unitCost });
   const isIncremental = breakRule === 'incremental';
-  const candidates = bracketsOf(input).map((bracket): DiscountCandidate => {
+  const brackets = bracketsOf(input);
+  const candidates = brackets.map((bracket): DiscountCandidate => {
     const { from, below, unitCost: c, costAtFrom } = bracket;
     const fixed = isIncremental ? costAtFrom - c * from : 0;
     const economicQuantity = economicOrderQuantity(
@@ -115,7 +123,7 @@ export function bestDiscountQuantity(input: DiscountInput): DiscountChoice {
     const atBreak = !isIncremental && economicQuantity < from ? from : null;
     const quantity = isRealisable ? economicQuantity : atBreak;
     const q = quantity ?? economicQuantity;
-    const goods = fixed + c * q;
+    const goods = goodsCost(brackets, q, isIncremental);
     const yearlyCost =
       (demandPerYear * goods) / q +
       (orderCost * demandPerYear) / q +
