@@ -63,8 +63,11 @@ import { offerRoutes } from './modules/offers/routes.ts';
 import { createOffers } from './modules/offers/use-cases.ts';
 import { orderPlanRoutes } from './modules/order-plans/routes.ts';
 import { createOrderPlans } from './modules/order-plans/use-cases.ts';
+import { orderDocumentRoutes } from './modules/orders/document-routes.ts';
+import { draftApprovedOrders } from './modules/orders/draft-orders.ts';
 import { createOrderAccounts } from './modules/orders/order-costs.ts';
-import { listOrdersOfPlan } from './modules/orders/repository.ts';
+import { createOrderPapers } from './modules/orders/order-papers.ts';
+import { listOrdersOfPlan, listOrdersOfRequisition } from './modules/orders/repository.ts';
 import { orderRoutes } from './modules/orders/routes.ts';
 import { createOrders } from './modules/orders/use-cases.ts';
 import { programmeStore, replaceStandardDesigns } from './modules/programmes/repository.ts';
@@ -77,6 +80,8 @@ import { receiptRoutes } from './modules/receipts/routes.ts';
 import { createReceipts } from './modules/receipts/use-cases.ts';
 import { reportRoutes } from './modules/reports/routes.ts';
 import { createReports } from './modules/reports/use-cases.ts';
+import { requisitionRoutes } from './modules/requisitions/routes.ts';
+import { createRequisitions } from './modules/requisitions/use-cases.ts';
 import { siteImportRoutes } from './modules/site-imports/routes.ts';
 import { createSiteImports } from './modules/site-imports/use-cases.ts';
 import { contactStore } from './modules/sites/contact-repository.ts';
@@ -99,10 +104,10 @@ import { createStockLots } from './modules/stock-lots/use-cases.ts';
 import { storeStore } from './modules/stores/repository.ts';
 import { storeRoutes } from './modules/stores/routes.ts';
 import { createStores } from './modules/stores/use-cases.ts';
-import { supplyPlanRoutes } from './modules/supply-plans/routes.ts';
-import { createSupplyPlans } from './modules/supply-plans/use-cases.ts';
 import { supplierStore } from './modules/suppliers/repository.ts';
 import { supplierRoutes } from './modules/suppliers/routes.ts';
+import { supplyPlanRoutes } from './modules/supply-plans/routes.ts';
+import { createSupplyPlans } from './modules/supply-plans/use-cases.ts';
 import { tankKindStore } from './modules/tank-kinds/repository.ts';
 import { tankKindRoutes } from './modules/tank-kinds/routes.ts';
 import { createTankKinds } from './modules/tank-kinds/use-cases.ts';
@@ -157,6 +162,11 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   const accounts = createOrderAccounts(createOrderLedger());
   const orders = createOrders(clock, accounts);
   orderRoutes(routes, orders);
+  orderDocumentRoutes(routes, orders, createOrderPapers(orders.get));
+  requisitionRoutes(
+    routes,
+    createRequisitions(clock, { draft: draftApprovedOrders, list: listOrdersOfRequisition }),
+  );
   const stock = createStock({ clock, gate: createDispatchGate(), orders: accounts });
   stockRoutes(routes, stock);
   const claims = createClaims(clock, orders.get);

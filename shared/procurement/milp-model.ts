@@ -24,8 +24,18 @@ export interface MilpOutcome {
   readonly bound: number | null;
 }
 
-/** Solves a model within a time limit, to a relative gap well below a millionth. */
-export type SolveMilp = (model: MilpModel, timeLimitS: number) => MilpOutcome;
+/** What a solver may be told beside the model. */
+export interface MilpHints {
+  /** It may end when its best is proved within this share of the bound. */
+  readonly gapRatio?: number | undefined;
+  /** Values of whole-number columns of a solution that is known; the rest follow from them. */
+  readonly start?:
+    | { readonly columns: readonly number[]; readonly values: readonly number[] }
+    | undefined;
+}
+
+/** Solves a model within a time limit; without a hint, to a relative gap well below a millionth. */
+export type SolveMilp = (model: MilpModel, timeLimitS: number, hints?: MilpHints) => MilpOutcome;
 
 /** A solver and a clock: seconds since the work began. */
 export interface MilpSolver {
@@ -112,8 +122,13 @@ export function milpBuilder(): MilpBuilder {
  * @throws {EngineError} `inconsistent` naming `solver.status`, `solver.columns` or `solver.values`
  * @source order-plan-own
  */
-export function solveMilp(model: MilpModel, solve: SolveMilp, timeLimitS: number): MilpOutcome {
-  const outcome = solve(model, timeLimitS);
+export function solveMilp(
+  model: MilpModel,
+  solve: SolveMilp,
+  timeLimitS: number,
+  hints: MilpHints = {},
+): MilpOutcome {
+  const outcome = solve(model, timeLimitS, hints);
   const { status, values, bound } = outcome;
   if (status === 'failed' || (status === 'optimal' && values === null)) {
     throw new EngineError('inconsistent', 'solver.status', status, 'no answer came back');

@@ -1,9 +1,11 @@
 import { EngineError } from '../errors.ts';
-import { type MilpSolver, solveMilp } from './milp-model.ts';
-import { partModel } from './order-plan-model.ts';
+import { deliveryCalendarPlan } from './delivery-calendar.ts';
+import { type MilpHints, type MilpSolver, solveMilp } from './milp-model.ts';
+import { type PartModel, partModel } from './order-plan-model.ts';
 import { type PlanPart, tripKey } from './order-plan-parts.ts';
 import { dynamicPlan, greedyPlans, plainBound } from './order-plan-quick.ts';
 import { ordersOf } from './order-plan-solution.ts';
+import { tripBound } from './order-plan-trip-bound.ts';
 import { costOf, isAllowed, type PartOrders, partUsage } from './order-plan-usage.ts';
 
 /** Columns up to which a part is put to the solver as one model. Ours, from trials with HiGHS. */
@@ -14,6 +16,10 @@ const LEAST_MODEL_S = 0.1;
 const COST_MAGNITUDE = 1_000;
 /** Times that items are planned one after the other, those that failed first. */
 const MAX_SEQUENCES = 4;
+/** Share of a part's time that looking for a good plan before the solver may take. */
+const SEARCH_SHARE = 0.3;
+/** Share of it that the bound of shared trips may take. */
+const BOUND_SHARE = 0.15;
 
 export interface PartResult {
   /** Null when none was found. */
@@ -134,16 +140,44 @@ function sequentialPlan(part: PlanPart, solver: MilpSolver, endsAtS: number): Pa
   return null;
 }
 
+/** Which orders a known plan places, and how many packs: what the rest of a solution follows from. */
+function startOf(part: PlanPart, { items }: PartModel, orders: PartOrders): MilpHints['start'] {
+  const columns: number[] = [];
+  const values: number[] = [];
+  for (const [at, item] of part.items.entries()) {
+    for (const [index, slot] of item.slots.entries()) {
+      const own = items[at]?.slots[index];
+      const micro = orders[at]?.[index] ?? 0;
+      if (own?.placed != null) {
+        columns.push(own.placed);
+        values.push(micro > 0 ? 1 : 0);
+      }
+      if (own?.packs != null && slot.packMicro !== null) {
+        columns.push(own.packs);
+        values.push(Math.round(micro / slot.packMicro));
+      }
+    }
+  }
+  return { columns, values };
+}
+
 /** A part as one model. */
 function onePart(part: PlanPart, solver: MilpSolver, timeLimitS: number): PartResult {
+  const endsAtS = solver.elapsedS() + timeLimitS;
   const exact = dynamicPlan(part);
   if (exact !== null) {
     const bound = costOf(partUsage(part, exact));
     return { orders: exact, bound, isInfeasible: false, isWhole: true };
   }
-  const quick = cheapest(part, greedyPlans(part));
-  const least = plainBound(part);
-  if (quick !== null && quick.cost <= least * (1 + 1e-9)) {
+  const searchEndsAtS = solver.elapsedS() + SEARCH_SHARE * timeLimitS;
+  const searched = deliveryCalendarPlan(part, () => solver.elapsedS() > searchEndsAtS);
+  const quick = cheapest(part, [searched, ...greedyPlans(part)]);
+  const boundEndsAtS = solver.elapsedS() + BOUND_SHARE * timeLimitS;
+  const least = Math.max(
+    plainBound(part),
+    quick === null ? 0 : tripBound(part, quick.cost, () => solver.elapsedS() > boundEndsAtS),
+  );
+  if (quick !== null && quick.cost <= least * (1 + Math.max(part.gapRatio, 1e-9))) {
     return { orders: quick.orders, bound: least, isInfeasible: false, isWhole: true };
   }
   const model = partModel(part);
@@ -151,7 +185,11 @@ function onePart(part: PlanPart, solver: MilpSolver, timeLimitS: number): PartRe
   const outcome = solveMilp(
     model.builder.model(costScale),
     solver.solve,
-    Math.max(timeLimitS, LEAST_MODEL_S),
+    Math.max(endsAtS - solver.elapsedS(), LEAST_MODEL_S),
+    {
+      gapRatio: part.gapRatio,
+      start: quick === null ? undefined : startOf(part, model, quick.orders),
+    },
   );
   if (outcome.status === 'infeasible') {
     if (quick !== null) {
@@ -190,10 +228,19 @@ export function solvePart(
     const orders = cheapest(part, [sequentialPlan(part, solver, endsAtS)])?.orders ?? null;
     return { ...found, orders };
   }
-  const best = cheapest(part, [...greedyPlans(part), sequentialPlan(part, solver, endsAtS)]);
+  const searchEndsAtS = solver.elapsedS() + SEARCH_SHARE * timeLimitS;
+  const searched = deliveryCalendarPlan(part, () => solver.elapsedS() > searchEndsAtS);
+  const best = cheapest(part, [
+    searched,
+    ...greedyPlans(part),
+    sequentialPlan(part, solver, endsAtS),
+  ]);
   return {
     orders: best?.orders ?? null,
-    bound: plainBound(part),
+    bound: Math.max(
+      plainBound(part),
+      best === null ? 0 : tripBound(part, best.cost, () => solver.elapsedS() > endsAtS),
+    ),
     isInfeasible: false,
     isWhole: false,
   };

@@ -18,6 +18,7 @@ export interface PlanPart {
   readonly limits: JointLimits;
   readonly changePerOrder: number;
   readonly changePerUnit: number;
+  readonly gapRatio: number;
 }
 
 export const tripKey = (tripIndex: number, arrives: number): string => `${tripIndex} ${arrives}`;
@@ -45,7 +46,7 @@ export function isJoint({ items, limits }: PlanPart): boolean {
  * @source order-plan-own
  */
 export function planParts(problem: PlanProblem): PlanPart[] {
-  const { items, periodCount, changePerOrder, changePerUnit } = problem;
+  const { items, periodCount, changePerOrder, changePerUnit, gapRatio } = problem;
   const parent = items.map((_, index) => index);
   const root = (index: number): number => {
     let at = index;
@@ -81,5 +82,6 @@ export function planParts(problem: PlanProblem): PlanPart[] {
     },
     changePerOrder,
     changePerUnit,
+    gapRatio,
   }));
 }

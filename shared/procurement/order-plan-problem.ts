@@ -35,6 +35,8 @@ export interface PlanProblem {
   readonly storage: readonly (readonly number[])[];
   readonly changePerOrder: number;
   readonly changePerUnit: number;
+  /** The search may end when a plan is proved within this share of the best. */
+  readonly gapRatio: number;
 }
 
 /** Name of an offer within its item. */
@@ -134,5 +136,6 @@ export function planProblem(input: OrderPlanInput): PlanProblem {
     ),
     changePerOrder: input.keep === undefined ? 0 : (input.changePenalty?.perOrder ?? 0),
     changePerUnit: input.keep === undefined ? 0 : (input.changePenalty?.perUnit ?? 0),
+    gapRatio: input.gapRatio ?? 0,
   };
 }

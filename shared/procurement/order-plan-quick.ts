@@ -79,13 +79,20 @@ export function plainBound(part: PlanPart): number {
     const net = item.netMicro.map((micro) => micro / MICRO);
     return lotSizeOverWays(net, ways, item.holdingCostPerUnit)?.cost ?? 0;
   });
-  // holding of what is there anyway: stock without orders, less the needs that orders serve
-  const held = part.items.map((item) => {
-    if (item.supplies.length > 0) return 0;
+  return alone.reduce((sum, cost) => sum + cost, heldAnyway(part));
+}
+
+/**
+ * Holding of what is there anyway: stock without orders, less the needs that it serves.
+ *
+ * @source order-plan-own
+ */
+export function heldAnyway(part: PlanPart): number {
+  return part.items.reduce((sum, item) => {
+    if (item.supplies.length > 0) return sum;
     const only = { ...part, items: [{ ...item, demandMicro: served(item), slots: [] }] };
-    return partUsage(only, [[]]).costs.holding;
-  });
-  return [...alone, ...held].reduce((sum, cost) => sum + cost, 0);
+    return sum + partUsage(only, [[]]).costs.holding;
+  }, 0);
 }
 
 /** Demand that what is there serves. */

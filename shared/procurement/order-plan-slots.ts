@@ -101,7 +101,9 @@ export function offerSlots(
     for (let t = arrives; t <= lastPeriod; t += 1) useful += netMicro[t - 1] ?? 0;
     const kept = keptMicro(placed);
     if (useful === 0 && kept === 0) continue;
-    const breakFrom = isIncremental ? 0 : (brackets.at(-1)?.fromMicro ?? 0);
+    const enough = Math.min(mostMicro, ceilTo(Math.max(useful, minimumMicro, kept), packMicro));
+    const worthwhile = worthwhileBrackets(brackets, isIncremental, enough);
+    const breakFrom = isIncremental ? 0 : (worthwhile.at(-1)?.fromMicro ?? 0);
     const capMicro = Math.min(
       mostMicro,
       ceilTo(Math.max(useful, minimumMicro, breakFrom, kept), packMicro),
@@ -112,7 +114,7 @@ export function offerSlots(
       arrives,
       lastPeriod,
       orderCost: orderCosts[placed - 1] ?? 0,
-      brackets: brackets.filter(({ fromMicro }) => fromMicro <= capMicro),
+      brackets: worthwhile.filter(({ fromMicro }) => fromMicro <= capMicro),
       isIncremental,
       packMicro,
       minimumMicro,
@@ -122,6 +124,22 @@ export function offerSlots(
     });
   }
   return slots;
+}
+
+/**
+ * Brackets that may be worth reaching: those that what can be needed reaches by itself, and those whose
+ * first unit is reached for less money than that. The rest only weaken the bound of a linear model.
+ */
+function worthwhileBrackets(
+  brackets: readonly PriceBracket[],
+  isIncremental: boolean,
+  enoughMicro: number,
+): PriceBracket[] {
+  const enoughCost = goodsCost({ brackets, isIncremental }, enoughMicro);
+  return brackets.filter(
+    ({ fromMicro, unitCost }) =>
+      fromMicro <= enoughMicro || (!isIncremental && (unitCost * fromMicro) / MICRO < enoughCost),
+  );
 }
 
 /**

@@ -98,6 +98,8 @@ export interface OrderPlanInput {
     | { readonly perOrder?: number | undefined; readonly perUnit?: number | undefined }
     | undefined;
   readonly timeLimitS?: number | undefined;
+  /** The search may end when the plan is proved within this share of the best. */
+  readonly gapRatio?: number | undefined;
 }
 
 export interface PlannedOrder {

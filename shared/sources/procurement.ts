@@ -38,4 +38,16 @@ export const PROCUREMENT_SOURCES = {
     year: null,
     seen: 'common-practice',
   },
+  'held-wolfe-crowder-1974': {
+    title: 'Validation of subgradient optimization',
+    publisher: 'Mathematical Programming 6',
+    year: 1974,
+    seen: 'from-memory',
+  },
+  'joint-replenishment': {
+    title: 'Joint replenishment: delivery periods first, then each item; local search over periods',
+    publisher: 'inventory theory',
+    year: null,
+    seen: 'from-memory',
+  },
 } as const satisfies Readonly<Record<string, Source>>;

@@ -4,12 +4,12 @@ import type { Ids } from './demo-records.ts';
 import { CURRENCY, VILLAGES } from './scenario.ts';
 
 /** Invented terms of a supplier's lorry; which of a village's two roads it comes by. */
-const LORRIES = [
+export const LORRIES = [
   { supplier: 'MILLGATE', road: 0, costPerTrip: '18.00', payloadKg: 5_000, weekdays: [1, 3, 5] },
   { supplier: 'BANDCO', road: 1, costPerTrip: '15.00', payloadKg: 2_500, weekdays: [2, 4] },
   { supplier: 'GROVE', road: 0, costPerTrip: '9.00', payloadKg: 1_500, weekdays: [1, 2, 3, 4, 5] },
 ] as const;
-const COST_PER_KM = '0.85';
+export const COST_PER_KM = '0.85';
 /** Carried by the village's own carts. */
 const CART = { supplier: 'VILLAGE', costPerTrip: '0.00', payloadKg: 800 };
 

@@ -4,7 +4,7 @@
  */
 type Handling = readonly [massKgPerUnit: number, storageM2PerUnit: number | null];
 
-const HANDLING: Readonly<Record<string, Handling>> = {
+export const HANDLING: Readonly<Record<string, Handling>> = {
   cement: [1, 0.0008],
   sand: [1550, null],
   'coarse-aggregate': [1500, null],

@@ -21,7 +21,7 @@ type Category =
 /** Invented price of one pack of that content: pack code, content, price, lead days, category. */
 type Price = readonly [pack: string, content: string, price: string, leadDays: number, Category];
 
-const PRICES: Readonly<Record<string, Price>> = {
+export const PRICES: Readonly<Record<string, Price>> = {
   cement: ['X5M', '50', '9.40', 5, 'binder'],
   sand: ['MTQ', '1', '18.00', 3, 'aggregate'],
   'coarse-aggregate': ['MTQ', '1', '24.00', 3, 'aggregate'],
@@ -55,7 +55,7 @@ const PRICES: Readonly<Record<string, Price>> = {
 };
 
 /** Suppliers of each category, the first at the list price, the second at 4 % more but sooner. */
-const SUPPLIERS_OF: Readonly<Record<Category, readonly string[]>> = {
+export const SUPPLIERS_OF: Readonly<Record<Category, readonly string[]>> = {
   binder: ['MILLGATE', 'BANDCO'],
   aggregate: ['MILLGATE', 'VILLAGE'],
   water: ['VILLAGE'],
@@ -69,10 +69,10 @@ const SUPPLIERS_OF: Readonly<Record<Category, readonly string[]>> = {
   labour: ['VILLAGE'],
 };
 
-const SECOND_SUPPLIER_FACTOR = 1.04;
+export const SECOND_SUPPLIER_FACTOR = 1.04;
 
 /** Invented cost of one order, at whichever supplier. */
-const ORDER_COSTS: Readonly<Partial<Record<Category, string>>> = {
+export const ORDER_COSTS: Readonly<Partial<Record<Category, string>>> = {
   binder: '4.00',
   aggregate: '6.00',
   bamboo: '5.00',
@@ -83,7 +83,7 @@ const ORDER_COSTS: Readonly<Partial<Record<Category, string>>> = {
 type Breaks = readonly [rule: 'all-units' | 'incremental', [fromPacks: number, factor: number][]];
 
 /** Invented discounts: from how many packs on, times which factor. */
-const BREAKS: Readonly<Record<string, Breaks>> = {
+export const BREAKS: Readonly<Record<string, Breaks>> = {
   cement: [
     'all-units',
     [

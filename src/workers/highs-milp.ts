@@ -1,5 +1,10 @@
 import highsModule, { type Highs } from 'highs';
-import type { MilpModel, MilpOutcome, SolveMilp } from '../../shared/procurement/milp-model.ts';
+import type {
+  MilpHints,
+  MilpModel,
+  MilpOutcome,
+  SolveMilp,
+} from '../../shared/procurement/milp-model.ts';
 
 // The package declares a CommonJS default, yet its module build exports the loader itself.
 const loadHighs = highsModule as unknown as typeof highsModule.default;
@@ -11,10 +16,15 @@ const HAS_SOLUTION = 2;
 /** HiGHS as a solver of sparse models; loaded anew at each call. */
 export async function highsMilp(): Promise<SolveMilp> {
   const highs = await loadHighs();
-  return (model, timeLimitS) => solved(highs, model, timeLimitS);
+  return (model, timeLimitS, hints = {}) => solved(highs, model, timeLimitS, hints);
 }
 
-function solved(highs: Highs, model: MilpModel, timeLimitS: number): MilpOutcome {
+function solved(
+  highs: Highs,
+  model: MilpModel,
+  timeLimitS: number,
+  { gapRatio = 0, start }: MilpHints,
+): MilpOutcome {
   const numCols = model.cost.length;
   const numRows = model.rowLower.length;
   return highs.withModel(
@@ -41,9 +51,10 @@ function solved(highs: Highs, model: MilpModel, timeLimitS: number): MilpOutcome
       native.options.set({
         output_flag: false,
         time_limit: timeLimitS,
-        mip_rel_gap: RELATIVE_GAP,
+        mip_rel_gap: Math.max(RELATIVE_GAP, gapRatio),
         mip_abs_gap: 0,
       });
+      if (start) native.setSolution({ indices: [...start.columns], values: [...start.values] });
       native.run();
       const { modelStatus } = highs.constants;
       const code = native.getModelStatus();

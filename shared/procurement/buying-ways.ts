@@ -1,0 +1,233 @@
+import type { OrderPlanInput, PlanItemInput, PlanOffer } from './order-plan-types.ts';
+
+/** What a tank needs of an item, in the periods in which it needs it. */
+export interface TankNeed {
+  readonly tankId: string;
+  readonly itemId: string;
+  readonly period: number;
+  readonly quantity: number;
+}
+
+export interface BuyingWay {
+  /** Null when one of its needs cannot be served in that way. */
+  readonly totalCost: number | null;
+  readonly orderCount: number;
+  readonly tripCount: number;
+  /** Limits that it would not keep, in words. */
+  readonly breaks: readonly string[];
+}
+
+export interface BuyingWays {
+  readonly perTank: BuyingWay;
+  readonly perVillage: BuyingWay;
+  readonly cheapestUnitPrice: BuyingWay;
+}
+
+interface Purchase {
+  readonly item: PlanItemInput;
+  readonly offer: PlanOffer;
+  readonly arrives: number;
+  readonly quantity: number;
+  /** Whose lorry it shares: a tank's own, or that of all. */
+  readonly buyer: string;
+  readonly uses: readonly { readonly period: number; readonly quantity: number }[];
+}
+
+const SLACK = 1e-9;
+
+/**
+ * What three ways of buying cost that look at less than the whole: each tank for itself, each item of a
+ * place all at once, and each period from whoever asks the least for a unit. Counted like a plan: goods,
+ * orders, trips, and holding of what is not used yet or left over; needs that stock covers are not in it.
+ *
+ * Goods that keep only so long are bought as often as that asks for.
+ *
+ * @param tankNeeds needs by tank, at most what the demand of the items holds
+ * @source worked-tank rounding per tank against once
+ */
+export function buyingWays(input: OrderPlanInput, tankNeeds: readonly TankNeed[]): BuyingWays {
+  const items = new Map(input.items.map((item) => [item.id, item]));
+  return {
+    perTank: costed(input, tankPurchases(input, items, tankNeeds)),
+    perVillage: costed(input, placePurchases(input)),
+    cheapestUnitPrice: costed(input, cheapestPurchases(input)),
+  };
+}
+
+type Uses = { readonly period: number; readonly quantity: number }[];
+
+function tankPurchases(
+  input: OrderPlanInput,
+  items: ReadonlyMap<string, PlanItemInput>,
+  needs: readonly TankNeed[],
+): (Purchase | null)[] {
+  const byCard = new Map<string, TankNeed[]>();
+  for (const need of needs) {
+    const key = `${need.tankId} ${need.itemId}`;
+    byCard.set(key, [...(byCard.get(key) ?? []), need]);
+  }
+  return [...byCard.values()].flatMap((card) => {
+    const item = items.get(card[0]?.itemId ?? '');
+    if (!item) return [];
+    return inShelfLife(item, card).map((uses) =>
+      cheapestPurchase(input, item, uses, card[0]?.tankId ?? ''),
+    );
+  });
+}
+
+const demandOf = (item: PlanItemInput): Uses =>
+  item.demand.flatMap((quantity, index) =>
+    quantity > SLACK ? [{ period: index + 1, quantity }] : [],
+  );
+
+const placePurchases = (input: OrderPlanInput): (Purchase | null)[] =>
+  input.items.flatMap((item) =>
+    inShelfLife(item, demandOf(item)).map((uses) => cheapestPurchase(input, item, uses, 'all')),
+  );
+
+/** Needs in stretches that one purchase can serve before it is past its life. */
+function inShelfLife(item: PlanItemInput, needs: Uses | readonly TankNeed[]): Uses[] {
+  const shelf = item.shelfLifePeriods ?? Number.POSITIVE_INFINITY;
+  const stretches: Uses[] = [];
+  let first = Number.NEGATIVE_INFINITY;
+  for (const { period, quantity } of [...needs].sort((a, b) => a.period - b.period)) {
+    if (period - first > shelf || stretches.length === 0) {
+      stretches.push([]);
+      first = period;
+    }
+    stretches.at(-1)?.push({ period, quantity });
+  }
+  return stretches;
+}
+
+/** Period by period from the lowest price of a unit; what packs leave over serves the next. */
+function cheapestPurchases(input: OrderPlanInput): (Purchase | null)[] {
+  return input.items.flatMap((item) => {
+    const byPrice = [...item.offers].sort((a, b) => a.unitCost - b.unitCost);
+    let left = 0;
+    let leftUntil = Number.POSITIVE_INFINITY;
+    return demandOf(item).flatMap(({ period, quantity }): (Purchase | null)[] => {
+      const carried = period <= leftUntil ? left : 0;
+      const open = quantity - carried;
+      if (open <= SLACK) {
+        left = carried - quantity;
+        return [];
+      }
+      for (const offer of byPrice) {
+        const bought = covering(offer, open);
+        const arrives = bought === null ? null : arrivalFor(input, offer, period);
+        if (bought === null || arrives === null) continue;
+        left = bought - open;
+        leftUntil = arrives + (item.shelfLifePeriods ?? Number.POSITIVE_INFINITY);
+        const uses = [{ period, quantity: open }];
+        return [{ item, offer, arrives, quantity: bought, buyer: 'all', uses }];
+      }
+      return [null];
+    });
+  });
+}
+
+function cheapestPurchase(
+  input: OrderPlanInput,
+  item: PlanItemInput,
+  uses: Uses,
+  buyer: string,
+): Purchase | null {
+  const need = uses.reduce((sum, { quantity }) => sum + quantity, 0);
+  const first = uses[0]?.period ?? 1;
+  let best: { purchase: Purchase; cost: number } | null = null;
+  for (const offer of item.offers) {
+    const quantity = covering(offer, need);
+    const arrives = arrivalFor(input, offer, first);
+    if (quantity === null || arrives === null) continue;
+    const last = uses.at(-1)?.period ?? first;
+    if (item.shelfLifePeriods !== undefined && last - arrives > item.shelfLifePeriods) continue;
+    const cost = priceOf(offer, quantity) + orderCostOf(offer, arrives);
+    if (best && best.cost <= cost) continue;
+    best = { purchase: { item, offer, arrives, quantity, buyer, uses }, cost };
+  }
+  return best?.purchase ?? null;
+}
+
+/** The last period by which an offer can bring goods for a need of a period. */
+function arrivalFor(input: OrderPlanInput, offer: PlanOffer, period: number): number | null {
+  const { leadPeriods = 0, validFromPeriod = 1, blockedArrivalPeriods = [] } = offer;
+  const last = Math.min(
+    period,
+    offer.latestArrivalPeriod ?? period,
+    (offer.validUntilPeriod ?? input.periodCount) + leadPeriods,
+  );
+  for (let arrives = last; arrives >= validFromPeriod + leadPeriods; arrives -= 1) {
+    if (!blockedArrivalPeriods.includes(arrives)) return arrives;
+  }
+  return null;
+}
+
+function covering(offer: PlanOffer, need: number): number | null {
+  const { packSize, minimumQuantity = 0, maximumQuantity } = offer;
+  const wanted = Math.max(need, minimumQuantity);
+  const quantity =
+    packSize === undefined ? wanted : Math.ceil(wanted / packSize - SLACK) * packSize;
+  return quantity > (maximumQuantity ?? Number.POSITIVE_INFINITY) + SLACK ? null : quantity;
+}
+
+function priceOf(offer: PlanOffer, quantity: number): number {
+  const reached = (offer.priceBreaks ?? []).filter(
+    ({ fromQuantity }) => fromQuantity <= quantity + SLACK,
+  );
+  if (offer.breakRule !== 'incremental') {
+    return quantity * (reached.at(-1)?.unitCost ?? offer.unitCost);
+  }
+  const steps = [{ fromQuantity: 0, unitCost: offer.unitCost }, ...reached];
+  return steps.reduce((sum, { fromQuantity, unitCost }, index) => {
+    const until = steps[index + 1]?.fromQuantity ?? quantity;
+    return sum + (until - fromQuantity) * unitCost;
+  }, 0);
+}
+
+function orderCostOf({ orderCost, leadPeriods = 0 }: PlanOffer, arrives: number): number {
+  return typeof orderCost === 'number' ? orderCost : (orderCost[arrives - leadPeriods - 1] ?? 0);
+}
+
+function costed(input: OrderPlanInput, found: readonly (Purchase | null)[]): BuyingWay {
+  const purchases = found.filter((purchase) => purchase !== null);
+  const trips = new Map((input.trips ?? []).map((trip) => [trip.id, trip]));
+  const loads = new Map<string, { massKg: number; groupId: string; arrives: number }>();
+  const spending = new Map<number, number>();
+  let totalCost = 0;
+  const spend = (period: number, cost: number) => {
+    totalCost += cost;
+    spending.set(period, (spending.get(period) ?? 0) + cost);
+  };
+  for (const { item, offer, arrives, quantity, buyer, uses } of purchases) {
+    const placed = arrives - (offer.leadPeriods ?? 0);
+    spend(placed, priceOf(offer, quantity) + orderCostOf(offer, arrives));
+    const used = uses.reduce((sum, use) => sum + use.quantity, 0);
+    const held = uses.reduce((sum, use) => sum + use.quantity * (use.period - arrives), 0);
+    const left = Math.max(0, quantity - used) * (input.periodCount - arrives + 1);
+    totalCost += item.holdingCostPerUnit * (held + left);
+    if (offer.tripGroupId === undefined) continue;
+    const key = `${buyer} ${arrives} ${offer.tripGroupId}`;
+    const load = loads.get(key) ?? { massKg: 0, groupId: offer.tripGroupId, arrives };
+    load.massKg += quantity * (item.massKgPerUnit ?? 0);
+    loads.set(key, load);
+  }
+  let tripCount = 0;
+  for (const { massKg, groupId, arrives } of loads.values()) {
+    const trip = trips.get(groupId);
+    if (!trip || massKg === 0) continue;
+    const count = Math.max(1, Math.ceil(massKg / trip.payloadKg - SLACK));
+    tripCount += count;
+    spend(arrives, count * trip.costPerTrip);
+  }
+  const breaks = (input.cashLimits ?? []).flatMap((limit, index) => {
+    const spent = spending.get(index + 1) ?? 0;
+    return spent > limit * (1 + SLACK) ? [`period ${index + 1} costs more than its cash`] : [];
+  });
+  return {
+    totalCost: purchases.length < found.length ? null : totalCost,
+    orderCount: purchases.length,
+    tripCount,
+    breaks,
+  };
+}

@@ -1,0 +1,271 @@
+import { createHash } from 'node:crypto';
+import { v7 as uuidv7 } from 'uuid';
+import { newSupplyPlan, type SupplyShortfall } from '../../../shared/contract/supply-plan.ts';
+import { id } from '../../../shared/contract/values.ts';
+import { currencyExponent } from '../../../shared/costing/currency.ts';
+import {
+  addMoney,
+  type Money,
+  sumMoney,
+  timesMoney,
+  zeroMoney,
+} from '../../../shared/costing/money.ts';
+import { offerAmount, orderCostOf } from '../../../shared/costing/offer-amount.ts';
+import { type BuyingWay, buyingWays } from '../../../shared/procurement/buying-ways.ts';
+import type { OrderPlan, PlannedOrder } from '../../../shared/procurement/order-plan-types.ts';
+import { addDays } from '../../../shared/units/calendar.ts';
+import { ENGINE_VERSION } from '../../../shared/version.ts';
+import type { JobHandler, RunningJob } from '../../jobs/run-job.ts';
+import { coveredNeeds, explainLine, moneyOfNumber, pricingOf } from './explain-lines.ts';
+import { insertSupplyPlan, type MadeLine, type MadePlan } from './plan-repository.ts';
+import { readSeason, type SeasonToPlan } from './read-season.ts';
+import { type SeasonItem, tripCost } from './season-problem.ts';
+import { type SolvedSeason, solveSeason } from './solve-season.ts';
+import { tankNeedsOf } from './tank-needs.ts';
+
+const jobInput = newSupplyPlan.extend({ programmeId: id });
+
+/**
+ * Plans the orders of a season: reads the needs, solves villages in worker threads, and writes the plan
+ * in one step at the end. Killed or out of time, nothing of it is kept and the plan before it stays.
+ */
+export const planSeason: JobHandler = async (job) => {
+  const { programmeId, ...settings } = jobInput.parse(job.input);
+  const season = await job.read((tx) => readSeason(tx, programmeId, settings));
+  const solved = await solveSeason(job, season);
+  const plan = madePlan(job, season, solved);
+  const { done } = solved;
+  await job.step({ done, total: done }, (tx) => insertSupplyPlan(tx, plan));
+  return {
+    supplyPlanId: plan.id,
+    code: plan.code,
+    status: plan.status,
+    totalAmount: plan.total,
+    gapRatio: plan.gapRatio,
+    shortfallCount: plan.shortfalls.length,
+  };
+};
+
+function madePlan(job: RunningJob, season: SeasonToPlan, solved: SolvedSeason): MadePlan {
+  const { currency } = season.programme;
+  const exponent = currencyExponent(currency);
+  const items = new Map(season.problem.items.map((item) => [item.input.id, item]));
+  const lines = season.problem.items.flatMap((item) => linesOf(season, item, solved.plan));
+  lines.sort(
+    (a, b) =>
+      compareText(a.placeBy, b.placeBy) ||
+      compareText(a.villageCode, b.villageCode) ||
+      compareText(a.materialCode, b.materialCode),
+  );
+  const purchase = sumMoney(
+    lines.map(({ amount }) => amount),
+    currency,
+  );
+  const ordering = sumMoney(
+    lines.map(({ offer }) => orderCostOf(pricingOf(offer))),
+    currency,
+  );
+  const transport = sumMoney(tripMoney(season, solved.plan, exponent), currency);
+  const holding = moneyOfNumber(solved.plan.costs?.holding ?? 0, currency, exponent);
+  const total = [ordering, transport, holding].reduce(addMoney, purchase);
+  const bound = lowerBound(solved.plan, total, exponent);
+  const totalNumber = Number(total.amount);
+  return {
+    id: job.id,
+    programmeId: season.programmeId,
+    jobId: job.id,
+    code: season.code,
+    startsOn: season.weeks.startsOn,
+    periodCount: season.weeks.periodCount,
+    periodDays: season.weeks.periodDays,
+    pricedOn: season.pricedOn,
+    currency,
+    engineVersion: ENGINE_VERSION,
+    status: solved.plan.status === 'optimal' ? 'optimal' : 'feasible',
+    total,
+    bound,
+    gapRatio: totalNumber > 0 ? (totalNumber - Number(bound.amount)) / totalNumber : 0,
+    solverTimeS: solved.elapsedS,
+    replansId: season.settings.replansId ?? null,
+    settings: season.settings,
+    needsDigest: createHash('sha256').update(JSON.stringify(season.needs)).digest('hex'),
+    comparison: comparisonOf(season, total, exponent),
+    shortfalls: solved.plan.shortfalls.map((shortfall) => shortfallOf(season, items, shortfall)),
+    decomposition: {
+      ...solved.plan.decomposition,
+      remark: remarkOf(season, solved),
+    },
+    costParts: { purchase, ordering, transport, holding },
+    lines: lines.map((line, index) => ({ ...line, position: index + 1 })),
+  };
+}
+
+const remarkOf = ({ undated }: SeasonToPlan, { plan }: SolvedSeason): string => {
+  const parts = [
+    plan.decomposition.isExact
+      ? 'Parts that share neither lorries, stores nor cash were planned apart; together they are the whole.'
+      : 'The season was too large for one model: parts were planned one after the other.',
+    undated.buildCount > 0
+      ? `${undated.buildCount} builds without a planned start are not in it.`
+      : '',
+  ];
+  return parts.filter((part) => part !== '').join(' ');
+};
+
+function linesOf(
+  season: SeasonToPlan,
+  item: SeasonItem,
+  plan: OrderPlan,
+): Omit<MadeLine, 'position'>[] {
+  const orders = plan.orders.filter(({ itemId }) => itemId === item.input.id);
+  const covers = coveredNeeds(item, orders);
+  const { currency } = season.programme;
+  return orders.map((order) => {
+    const at = item.offers.get(order.offerId ?? '');
+    if (!at) throw new Error(`The plan orders by an offer that was not given: ${order.offerId}`);
+    const { offer, weeks } = at;
+    const packCount = order.packCount ?? 0;
+    const amount = offerAmount(pricingOf(offer), packCount);
+    const sharedTripLines = plan.orders.filter(
+      (other) =>
+        other !== order &&
+        other.supplierId === order.supplierId &&
+        other.arrivesInPeriod === order.arrivesInPeriod &&
+        other.itemId.endsWith(item.villageId),
+    ).length;
+    return {
+      id: uuidv7(),
+      offer,
+      supplierId: offer.supplierId,
+      materialId: item.materialId,
+      materialCode: season.market.materials.get(item.materialId)?.code ?? '',
+      villageId: item.villageId,
+      villageCode: season.market.villages.get(item.villageId)?.code ?? '',
+      unitCode: item.unitCode,
+      placeBy: weeks.placeBy(order.arrivesInPeriod),
+      arrivesOn: weeks.arrivesOn(order.arrivesInPeriod),
+      packCount,
+      quantity: quantityOf(offer.packContent, packCount),
+      amount,
+      explanation: explainLine(
+        { item, order, at, packCount, covers: covers.get(order) ?? [], sharedTripLines, currency },
+        season.weeks,
+      ),
+    };
+  });
+}
+
+/** packContent · packs, exact: at most six decimals. */
+function quantityOf(packContent: string, packCount: number): string {
+  const [whole = '0', fraction = ''] = packContent.split('.');
+  const micro = BigInt(whole + fraction.padEnd(6, '0')) * BigInt(packCount);
+  const text = micro.toString().padStart(7, '0');
+  return `${text.slice(0, -6)}.${text.slice(-6)}`.replace(/\.?0+$/, '');
+}
+
+function tripMoney(season: SeasonToPlan, plan: OrderPlan, exponent: number): Money[] {
+  const { currency } = season.programme;
+  const perTrip = new Map<string, Money>(
+    season.problem.items.flatMap(({ offers, villageId }) =>
+      [...offers.values()].flatMap(({ offer, delivery }) =>
+        delivery === null
+          ? []
+          : [
+              [
+                `${offer.supplierId} ${villageId}`,
+                moneyOfNumber(tripCost(delivery), currency, exponent),
+              ] as const,
+            ],
+      ),
+    ),
+  );
+  return plan.trips.map(({ tripGroupId, tripCount }) =>
+    timesMoney(perTrip.get(tripGroupId) ?? zeroMoney(currency), tripCount),
+  );
+}
+
+/** The engine's bound, rounded down to the currency and never above the total that was counted exactly. */
+function lowerBound(
+  { lowerBound: bound, totalCost, status }: OrderPlan,
+  total: Money,
+  exponent: number,
+): Money {
+  const scale = 10 ** exponent;
+  const isProved = status === 'optimal' || (bound !== null && bound === totalCost);
+  const floor = Math.floor((bound ?? 0) * scale) / scale;
+  const lowest = isProved ? Number(total.amount) : Math.min(floor, Number(total.amount));
+  return moneyOfNumber(lowest, total.currency, exponent);
+}
+
+function comparisonOf(season: SeasonToPlan, total: Money, exponent: number) {
+  const ways = buyingWays(
+    {
+      periodCount: season.problem.periodCount,
+      items: season.problem.items.map(({ input }) => input),
+      trips: season.problem.trips,
+      ...season.common,
+    },
+    tankNeedsOf(season.needs, season.byBuild),
+  );
+  const shown = ({ totalCost, ...way }: BuyingWay) => ({
+    ...way,
+    breaks: [...way.breaks],
+    totalAmount: totalCost === null ? null : moneyOfNumber(totalCost, total.currency, exponent),
+    savingAmount:
+      totalCost === null
+        ? null
+        : moneyOfNumber(totalCost - Number(total.amount), total.currency, exponent),
+  });
+  return {
+    perTank: shown(ways.perTank),
+    perVillage: shown(ways.perVillage),
+    cheapestUnitPrice: shown(ways.cheapestUnitPrice),
+  };
+}
+
+function shortfallOf(
+  season: SeasonToPlan,
+  items: ReadonlyMap<string, SeasonItem>,
+  { itemId, period, quantity, reason, detail }: OrderPlan['shortfalls'][number],
+): SupplyShortfall {
+  const item = items.get(itemId) as SeasonItem;
+  return {
+    materialId: item.materialId,
+    materialCode: season.market.materials.get(item.materialId)?.code ?? '',
+    villageId: item.villageId,
+    villageCode: season.market.villages.get(item.villageId)?.code ?? '',
+    periodStartsOn: addDays(season.weeks.startsOn, (period - 1) * season.weeks.periodDays),
+    quantity: String(Number(quantity.toFixed(6))),
+    unitCode: item.unitCode as SupplyShortfall['unitCode'],
+    ...reasonOf(item, period, reason, detail),
+  };
+}
+
+function reasonOf(
+  item: SeasonItem,
+  period: number,
+  reason: string,
+  detail: string,
+): Pick<SupplyShortfall, 'reason' | 'detail'> {
+  if (item.offers.size === 0) {
+    return item.refused.length > 0
+      ? { reason: 'no-offer-in-currency', detail: item.refused.map((one) => one.reason).join('; ') }
+      : { reason: 'no-offer', detail: 'Nobody offers it in this season.' };
+  }
+  const isCutOff = [...item.offers.values()].every(
+    ({ weeks }) =>
+      weeks.blockReason === 'village-not-reachable' && weeks.blockedPeriods.includes(period),
+  );
+  if (isCutOff) return { reason: 'village-not-reachable', detail };
+  const known: Record<string, SupplyShortfall['reason']> = {
+    'no-offer': 'no-offer',
+    'no-arrival-in-time': 'cannot-arrive-in-time',
+    'shelf-life': 'shelf-life',
+    'maximum-quantity': 'above-maximum',
+  };
+  return { reason: known[reason] ?? 'limits-together', detail };
+}
+
+export type { PlannedOrder };
+
+const compareText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
