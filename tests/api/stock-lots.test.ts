@@ -51,6 +51,17 @@ describe('a lot', () => {
     expectProblem(again, 409, 'conflict');
   });
 
+  it('of a binder whose days are not said keeps 90, and of anything else keeps', async () => {
+    const told = { lotIdentity: 'manufacture-date' };
+    const manufacturedOn = '2026-09-02';
+    const binder = await stock.made.material(told);
+    const lot = await stock.newLot(binder.id, { manufacturedOn });
+    expect(lot.expiresOn).toBe('2026-12-01');
+    const paint = await stock.made.material({ ...told, category: 'finish' });
+    const kept = await stock.newLot(paint.id, { manufacturedOn });
+    expect(kept).toMatchObject({ expiresOn: null, state: 'usable', strengthLeftRatio: null });
+  });
+
   it('says what it lacks of its identity, by the field', async () => {
     const cement = await stock.cement();
     const undated = await stock.post('stock-lots', { materialId: cement.id, code: 'C-2' });
