@@ -38,11 +38,13 @@ export interface Answer<Body> {
   readonly headers?: Readonly<Record<string, string>>;
 }
 
-/** A file to download. */
+/** A file to download, or a page to look at and print. */
 export interface FileAnswer {
   readonly content: Buffer | string;
   readonly mediaType: string;
   readonly fileName: string;
+  /** A page for a browser: the hash of its one style sheet, the only thing that it may use. */
+  readonly page?: { readonly styleHash: string } | undefined;
 }
 
 export interface Common<Params, Query, Body> extends TransactionOptions {

@@ -6,7 +6,15 @@ import type { Database } from '../db/database.ts';
 import { DomainError } from '../domain/errors.ts';
 import { actorOf } from './authenticate.ts';
 import { claimKey, readKey, requestHash, storeAnswer } from './idempotency.ts';
-import type { Answer, Common, Out, RouteInput, Routes, Upload } from './route-definition.ts';
+import type {
+  Answer,
+  Common,
+  FileAnswer,
+  Out,
+  RouteInput,
+  Routes,
+  Upload,
+} from './route-definition.ts';
 import { etagOf, versionFrom } from './version.ts';
 
 export type { Answer, FileAnswer, Routes, Upload } from './route-definition.ts';
@@ -113,8 +121,8 @@ export function tenantRoutes(app: FastifyInstance, db: Database): Routes {
           );
           return reply
             .header('content-type', file.mediaType)
-            .header('content-disposition', contentDisposition(file.fileName))
-            .header('content-security-policy', "default-src 'none'; sandbox")
+            .header('content-disposition', contentDisposition(file))
+            .header('content-security-policy', fileSecurityPolicy(file))
             .serializer((payload: unknown) => payload as string)
             .send(typeof file.content === 'string' ? Buffer.from(file.content) : file.content);
         },
@@ -177,11 +185,17 @@ function headersSchema(definition: { method: string; versioned?: boolean | 'when
 }
 
 /** RFC 6266: a plain ASCII name for old clients, the real one encoded beside it. */
-function contentDisposition(fileName: string): string {
+function contentDisposition({ fileName, page }: FileAnswer): string {
   const ascii = fileName.replace(/[^\w.-]+/g, '_');
   const encoded = encodeURIComponent(fileName).replace(
     /['()*]/g,
     (character) => `%${character.charCodeAt(0).toString(16).toUpperCase()}`,
   );
-  return `attachment; filename="${ascii}"; filename*=UTF-8''${encoded}`;
+  return `${page ? 'inline' : 'attachment'}; filename="${ascii}"; filename*=UTF-8''${encoded}`;
+}
+
+/** A file may do nothing; a page may use its own style sheet and be printed. */
+function fileSecurityPolicy({ page }: FileAnswer): string {
+  if (!page) return "default-src 'none'; sandbox";
+  return `default-src 'none'; style-src '${page.styleHash}'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals`;
 }
