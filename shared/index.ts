@@ -299,8 +299,33 @@ export type {
 export { allocateStock, sumNeeds } from './procurement/stock-allocation.ts';
 export { type WholePackReceipt, wholePackReceipts } from './procurement/whole-pack-receipts.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
+export type { PlannedStart, ScheduleCheck, ScheduleFault } from './scheduling/check-schedule.ts';
+export { checkSchedule } from './scheduling/check-schedule.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
+export { justify, type ListedSchedule } from './scheduling/justification.ts';
+export { type ListOrder, listOrder } from './scheduling/list-order.ts';
+export {
+  PROJECT_LIMITS,
+  type ProjectNetwork,
+  projectNetwork,
+} from './scheduling/project-network.ts';
+export type {
+  ProjectActivity,
+  ProjectCalendar,
+  ProjectInput,
+  ProjectRelation,
+  ProjectResource,
+  ResourceBooking,
+} from './scheduling/project-types.ts';
+export { type ScheduleBounds, scheduleBounds } from './scheduling/schedule-bounds.ts';
+export type { ScheduleDays, ScheduleGenerator } from './scheduling/schedule-generator.ts';
+export { scheduleDays, scheduleGenerator } from './scheduling/schedule-generator.ts';
+export {
+  type FoundSchedule,
+  type SearchEffort,
+  searchSchedule,
+} from './scheduling/schedule-search.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
 export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
 export type {

@@ -1,0 +1,239 @@
+import { EngineError, requireWithin } from '../errors.ts';
+import { justify, type ListedSchedule } from './justification.ts';
+import { listOrder } from './list-order.ts';
+import type { ProjectNetwork } from './project-network.ts';
+import { type ScheduleBounds, scheduleBounds } from './schedule-bounds.ts';
+import { type ScheduleDays, scheduleDays, scheduleGenerator } from './schedule-generator.ts';
+import { type ScheduleScore, scheduleScore, scoreValue } from './schedule-score.ts';
+import { seededRandom } from './seeded-random.ts';
+import { startLists } from './start-lists.ts';
+import { anyWindow, crossInWindow, denseWindows, exchangeNeighbours } from './window-crossover.ts';
+
+export interface SearchEffort {
+  /** Passes of serial generation at most, backward ones counted too; at least 1. */
+  readonly schedules: number;
+  readonly seed: number;
+  /** Asked after every pass: true ends the search with the best plan so far. */
+  readonly isOver?: (() => boolean) | undefined;
+  /** Start days of an earlier plan by activity number: its order is tried first. */
+  readonly earlierStartDay?: Int32Array | undefined;
+}
+
+export interface FoundSchedule extends ScheduleDays, ScheduleScore {
+  /** optimal: no feasible plan is shorter; infeasible: none was found that keeps every wait. */
+  readonly status: 'optimal' | 'feasible' | 'infeasible';
+  readonly bounds: ScheduleBounds;
+  readonly schedulesGenerated: number;
+}
+
+/** Settings of the search. Ours, from trials on random projects of 30, 60 and 120 activities. */
+const POPULATION = { least: 6, most: 150, perRootOfSchedules: 0.7 } as const;
+const DENSE_WINDOW_CHANCE = 0.5;
+const EXCHANGE_RATIO = 0.02;
+/** Weight of the mean day of work against the last day: early work leaves room at the end. */
+const MEAN_DAY_WEIGHT = 0.3;
+/** A child that is worse than its parent by d days takes its place with chance e^(−d/0.1). */
+const WORSE_CHANCE_DAYS = 0.1;
+/** Days by which the right-justified half of a child may be longer than its parent. */
+const LONGER_DAYS = 3;
+/** Rounds in which starts are put off to keep greatest waits. */
+const REPAIR_ROUNDS = 12;
+
+interface Candidate extends ListedSchedule {
+  value: number;
+}
+
+/** Ends the search from within, wherever it stands. */
+class SearchOver extends Error {}
+
+/**
+ * Searches for a plan that breaks no wait, then is least late, then is finished soonest.
+ *
+ * A population of lists starts from regret-biased samples by latest finish, an earlier plan among
+ * them, each justified twice. Children take the order of one parent inside a window where it uses
+ * the resources densely, of the other outside; they are built backward, then forward, so that each
+ * is both a right- and a left-justified schedule of its list. A child replaces its mother when it is
+ * no worse; a finish on the same day counts as better the earlier the work lies. The search ends at
+ * the lower bound, after the passes allowed, or when `isOver` says so; the first pass, by latest
+ * finish, is always run.
+ *
+ * @throws {EngineError} `out-of-range` naming schedules or seed
+ * @source double-justification
+ * @source peak-crossover
+ * @source regret-sampling
+ */
+export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): FoundSchedule {
+  requireWithin('schedules', effort.schedules, 1, 1e9);
+  if (!Number.isInteger(effort.seed)) {
+    throw new EngineError('out-of-range', 'seed', effort.seed, 'must be a whole number');
+  }
+  const random = seededRandom(effort.seed);
+  const generator = scheduleGenerator(network);
+  const order = listOrder(network);
+  const bounds = scheduleBounds(network);
+  const meanDay = meanDayOfWork(network);
+  const best = scheduleDays(network);
+  let bestScore: ScheduleScore | null = null;
+  const candidate = (): Candidate => ({
+    ...scheduleDays(network),
+    list: order.base.slice(),
+    value: Number.POSITIVE_INFINITY,
+  });
+
+  const checkEnd = (): void => {
+    if (generator.passes >= effort.schedules || effort.isOver?.()) throw new SearchOver();
+  };
+  const judge = (one: Candidate): void => {
+    const score = scheduleScore(network, one);
+    one.value = scoreValue(score) + MEAN_DAY_WEIGHT * meanDay(one);
+    if (bestScore === null || scoreValue(score) < scoreValue(bestScore)) {
+      bestScore = score;
+      best.startDay.set(one.startDay);
+      best.finishDay.set(one.finishDay);
+      const isDone = score.brokenDays === 0 && score.tardinessDays === 0;
+      if (isDone && score.finishedDay <= bounds.lowerBoundDays) throw new SearchOver();
+    }
+  };
+  const build = (one: Candidate): void => {
+    generator.forward(one.list, one);
+    judge(one);
+    checkEnd();
+    if (network.hasMaximumLags) keepGreatestWaits(one);
+  };
+  const keepGreatestWaits = (one: Candidate): void => {
+    const floorDay = network.releaseDay.slice();
+    for (let round = 0; round < REPAIR_ROUNDS; round += 1) {
+      if (!putOff(network, one, floorDay)) return;
+      generator.forward(one.list, one, floorDay);
+      judge(one);
+      checkEnd();
+    }
+  };
+  const lastDay = ({ finishDay }: ScheduleDays): number =>
+    finishDay.reduce((last, finish) => Math.max(last, finish), 0);
+  const justified = (one: Candidate): void => {
+    justify(generator, order, one, lastDay(one));
+    judge(one);
+    checkEnd();
+    if (network.hasMaximumLags) keepGreatestWaits(one);
+  };
+
+  const run = (): void => {
+    const lists = startLists(network, order, random);
+    const first = candidate();
+    lists.byLatestFinish(first.list);
+    build(first);
+    justified(first);
+    const size = Math.round(POPULATION.perRootOfSchedules * Math.sqrt(effort.schedules));
+    const count = Math.min(POPULATION.most, Math.max(POPULATION.least, size));
+    const population: Candidate[] = [first];
+    if (effort.earlierStartDay !== undefined) {
+      const earlier = candidate();
+      order.byKey(effort.earlierStartDay.slice(), earlier.list);
+      build(earlier);
+      justified(earlier);
+      population.push(earlier);
+    }
+    while (population.length < count) {
+      const one = candidate();
+      lists.draw(one.list);
+      build(one);
+      justified(one);
+      population.push(one);
+    }
+    for (const one of population) order.byDay(one.list, one.finishDay);
+    const denseWindow = denseWindows(network);
+    const better = (): number => {
+      const one = Math.floor(random() * count);
+      const other = Math.floor(random() * count);
+      return (population[one] as Candidate).value <= (population[other] as Candidate).value
+        ? one
+        : other;
+    };
+    let child = candidate();
+    for (;;) {
+      const at = better();
+      const mother = population[at] as Candidate;
+      let of = Math.floor(random() * count);
+      if (of === at) of = (of + 1) % count;
+      const father = population[of] as Candidate;
+      const last = lastDay(mother);
+      const window =
+        random() < DENSE_WINDOW_CHANCE
+          ? denseWindow(father, lastDay(father), random)
+          : anyWindow(lastDay(father), random);
+      crossInWindow(mother, father, window, child.list);
+      exchangeNeighbours(network, child.list, EXCHANGE_RATIO, random);
+      const firstDay = generator.backward(child.list, last, child);
+      checkEnd();
+      if (firstDay < -LONGER_DAYS) continue;
+      order.byDay(child.list, child.startDay);
+      build(child);
+      const worse = child.value - mother.value;
+      if (worse > 0 && random() >= Math.exp(-worse / WORSE_CHANCE_DAYS)) continue;
+      const isTwin = population.some((one, place) => place !== at && one.value === child.value);
+      if (isTwin) continue;
+      order.byDay(child.list, child.finishDay);
+      population[at] = child;
+      child = mother;
+    }
+  };
+  try {
+    run();
+  } catch (error) {
+    if (!(error instanceof SearchOver)) throw error;
+  }
+  const score = bestScore ?? { brokenDays: 0, tardinessDays: 0, finishedDay: 0 };
+  const isShortest = score.finishedDay <= bounds.lowerBoundDays && score.tardinessDays === 0;
+  return {
+    ...best,
+    ...score,
+    status: score.brokenDays > 0 ? 'infeasible' : isShortest ? 'optimal' : 'feasible',
+    bounds,
+    schedulesGenerated: generator.passes,
+  };
+}
+
+/** Mean day of work, each activity weighing as much of the capacities as it uses. */
+function meanDayOfWork(network: ProjectNetwork): (days: ScheduleDays) => number {
+  const { durationDays, requestFrom, requestResource, requestCount, capacity } = network;
+  let total = 0;
+  const work = Float64Array.from(durationDays, (duration, activity) => {
+    let sum = 0;
+    const end = requestFrom[activity + 1] as number;
+    for (let row = requestFrom[activity] as number; row < end; row += 1) {
+      sum += (requestCount[row] as number) / (capacity[requestResource[row] as number] as number);
+    }
+    total += sum * duration;
+    return sum * duration;
+  });
+  if (total === 0) return () => 0;
+  return ({ startDay, finishDay }) => {
+    let sum = 0;
+    for (let activity = 0; activity < work.length; activity += 1) {
+      const middle = (startDay[activity] as number) + (finishDay[activity] as number);
+      sum += (work[activity] as number) * middle;
+    }
+    return sum / (2 * total);
+  };
+}
+
+/** Raises the floors of activities whose followers came later than the greatest wait allows. */
+function putOff(network: ProjectNetwork, days: ScheduleDays, floorDay: Int32Array): boolean {
+  const { predecessors, fixedStartDay } = network;
+  let isRaised = false;
+  for (let activity = 0; activity < floorDay.length; activity += 1) {
+    const end = predecessors.from[activity + 1] as number;
+    for (let row = predecessors.from[activity] as number; row < end; row += 1) {
+      const most = predecessors.maximumLagDays[row] as number;
+      const before = predecessors.other[row] as number;
+      if (most < 0 || (fixedStartDay[before] as number) >= 0) continue;
+      const waited = (days.startDay[activity] as number) - (days.finishDay[before] as number);
+      if (waited <= most) continue;
+      const later = (days.startDay[before] as number) + waited - most;
+      if (later > (floorDay[before] as number)) floorDay[before] = later;
+      isRaised = true;
+    }
+  }
+  return isRaised;
+}
