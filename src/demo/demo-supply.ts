@@ -1,8 +1,9 @@
-import type { Order, OrderSummary } from '../../shared/contract/order.ts';
+import type { OrderSummary } from '../../shared/contract/order.ts';
 import type { OrderPlan } from '../../shared/contract/order-plan.ts';
 import { addDays } from '../../shared/units/calendar.ts';
 import { type DemoBuild, type DemoSeason, listAll } from './demo-builds.ts';
-import { type DemoClient, fewAtATime } from './demo-client.ts';
+import type { DemoClient } from './demo-client.ts';
+import { deliverDemoOrders } from './demo-deliveries.ts';
 import type { Clients } from './demo-people.ts';
 import type { makePlaces } from './demo-records.ts';
 
@@ -10,19 +11,17 @@ type Places = Awaited<ReturnType<typeof makePlaces>>;
 
 /** Share of the builds, in their order, whose materials are ordered by now. */
 const ORDERED_SHARE = 0.6;
-const STORED = new Set(['cement', 'steel-band-25x2', 'binding-wire', 'tap', 'masonry-paint']);
 const CEMENT_PER_BUILD_KG = '200';
-/** Days into the season on which the cement of the first orders was made; it keeps for 90. */
-const CEMENT_MADE_AFTER_DAYS = 1;
 
 /** One aggregated order plan for the first builds; most orders approved and placed, part of the goods received. */
 export async function supplyDemoSeason(
-  { coordinator, deputy, storekeeper }: Clients,
+  clients: Clients,
   season: DemoSeason,
   places: Places,
   builds: readonly DemoBuild[],
   today: string,
 ): Promise<void> {
+  const { coordinator, deputy, storekeeper } = clients;
   const { programme, startsOn } = season;
   const ordered = builds.slice(0, Math.floor(builds.length * ORDERED_SHARE));
   const plan = await coordinator.post<OrderPlan>(`/programmes/${programme.id}/order-plans`, {
@@ -39,29 +38,11 @@ export async function supplyDemoSeason(
     });
   }
   const received = placed.filter((_, index) => index % 3 !== 2);
-  await fewAtATime(received, 4, async ({ id, code, supplierCode, supplierId }) => {
-    const { lines } = await storekeeper.get<Order>(`/orders/${id}`);
-    const storeId = places.storeIds.get(supplierCode === 'BANDCO' ? 'ST-SOUTH' : 'ST-NORTH');
-    for (const line of lines.filter(({ materialCode }) => STORED.has(materialCode))) {
-      const lot =
-        line.materialCode === 'cement' &&
-        (await storekeeper.post('/stock-lots', {
-          materialId: line.materialId,
-          code: `CEM-${code}`,
-          manufacturedOn: addDays(startsOn, CEMENT_MADE_AFTER_DAYS),
-          supplierId,
-        }));
-      await storekeeper.post('/stock-entries', {
-        kind: 'receive',
-        storeId,
-        materialId: line.materialId,
-        quantity: line.orderedQuantity,
-        orderLineId: line.id,
-        observedOn: addDays(startsOn, 9),
-        documentNumber: `DN-${code}`,
-        ...(lot ? { lotId: lot.id } : {}),
-      });
-    }
+  await deliverDemoOrders(clients, {
+    orders: received,
+    startsOn,
+    storeOf: ({ supplierCode }) =>
+      places.storeIds.get(supplierCode === 'BANDCO' ? 'ST-SOUTH' : 'ST-NORTH'),
   });
   await issueCement(storekeeper, places, builds, today);
 }
