@@ -80,8 +80,9 @@ export function simulateStorage(input: StorageTraceInput): StorageTrace {
   return {
     capacityL,
     initialVolumeL,
-    dailyInflowL: inflowL,
-    dailyDemandL: demandL,
+    // The record may be the caller's own; the trace keeps what was run.
+    dailyInflowL: inflowL.slice(),
+    dailyDemandL: demandL.slice(),
     dailyYieldL,
     dailyOverflowL,
     endOfDayVolumeL,

@@ -32,7 +32,7 @@ export interface StorageRun {
   readonly initialVolumeL?: number | 'full';
 }
 
-/** Inflow and demand as plain arrays of equal length, every value checked. */
+/** Inflow and demand as plain arrays of equal length, every value checked; to be read only. */
 export interface StorageRecord {
   readonly inflowL: Float64Array;
   readonly demandL: Float64Array;
@@ -55,14 +55,20 @@ export function spillageTheta(rule: OperatingRule): number {
   return rule.thetaRatio;
 }
 
-/** Copies inflow and demand into plain arrays and checks every value. */
+/** Inflow and demand as plain arrays, every value checked; one that is plain already is not copied. */
 export function storageRecord(run: Pick<StorageRun, 'dailyInflowL' | 'demandLPerDay'>) {
-  const inflowL = checkedDays('dailyInflowL', run.dailyInflowL);
-  const dayCount = inflowL.length;
-  if (dayCount === 0) {
+  const inflowL = checkedInflow(run.dailyInflowL);
+  const demandL = checkedDemand(run.demandLPerDay, inflowL.length);
+  return { inflowL, demandL } satisfies StorageRecord;
+}
+
+/** Inflow of each day as a plain array, every value checked. */
+export function checkedInflow(dailyInflowL: ArrayLike<number>): Float64Array {
+  const inflowL = checkedDays('dailyInflowL', dailyInflowL);
+  if (inflowL.length === 0) {
     throw new EngineError('out-of-range', 'dailyInflowL', '[]', 'must hold at least one day');
   }
-  return { inflowL, demandL: checkedDemand(run.demandLPerDay, dayCount) } satisfies StorageRecord;
+  return inflowL;
 }
 
 /** Demand of each day as a plain array, every value checked. */
@@ -80,10 +86,10 @@ export function checkedDemand(demand: number | ArrayLike<number>, dayCount: numb
 
 /** Start volume for one capacity, checked against it. */
 export function startVolume(initial: number | 'full' | undefined, capacityL: number): number {
-  requirePositive({ capacityL });
+  if (!(capacityL > 0 && capacityL < Infinity)) requirePositive({ capacityL });
   if (initial === 'full') return capacityL;
   const initialVolumeL = initial ?? 0;
-  requireNotNegative({ initialVolumeL });
+  if (!(initialVolumeL >= 0 && initialVolumeL < Infinity)) requireNotNegative({ initialVolumeL });
   if (initialVolumeL > capacityL) {
     const limit = `must not exceed the capacity of ${capacityL} L`;
     throw new EngineError('out-of-range', 'initialVolumeL', initialVolumeL, limit);
@@ -92,9 +98,10 @@ export function startVolume(initial: number | 'full' | undefined, capacityL: num
 }
 
 function checkedDays(name: string, values: ArrayLike<number>): Float64Array {
-  // A plain array is checked before it is copied: copying would turn null into 0.
-  if (!(values instanceof Float64Array)) requireNumbers(name, values);
-  const days = new Float64Array(values);
+  // Other lists are checked before they are copied: copying would turn null into 0.
+  const isPlain = values instanceof Float64Array;
+  if (!isPlain) requireNumbers(name, values);
+  const days = isPlain ? values : new Float64Array(values);
   for (let day = 0; day < days.length; day += 1) {
     const value = days[day] as number;
     if (!(value >= 0 && value < Infinity)) requireNotNegative({ [`${name}[${day}]`]: value });

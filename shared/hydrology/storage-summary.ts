@@ -1,4 +1,4 @@
-import { EngineError } from '../errors.ts';
+import { EngineError, requireNotNegative } from '../errors.ts';
 import { reliability, type StorageSummary } from './reliability.ts';
 import { simulateStorage } from './storage-balance.ts';
 import {
@@ -7,7 +7,14 @@ import {
   runPairAfterSpillage,
   runPairBeforeSpillage,
 } from './storage-pair.ts';
-import { type StorageRun, spillageTheta, startVolume, storageRecord } from './storage-run.ts';
+import { runPairAtConstantDemand } from './storage-pair-constant.ts';
+import {
+  checkedDemand,
+  checkedInflow,
+  type StorageRun,
+  spillageTheta,
+  startVolume,
+} from './storage-run.ts';
 
 export interface StorageSummaryInput extends StorageRun {
   /** Usable capacities to compare [L]; the results keep their order. */
@@ -33,11 +40,9 @@ export function summariseStorage(input: StorageSummaryInput): StorageSummary[] {
   const theta = spillageTheta(input.operatingRule);
   if (theta > 0 && theta < 1)
     return capacitiesL.map((capacityL) => summaryByTrace(input, capacityL));
-  const { inflowL, demandL } = storageRecord(input);
+  const inflowL = checkedInflow(input.dailyInflowL);
+  const { runPair, totalDemandL } = pairRun(input.demandLPerDay, theta === 0, inflowL);
   const starts = capacitiesL.map((capacityL) => startVolume(input.initialVolumeL, capacityL));
-  const runPair = theta === 0 ? runPairAfterSpillage : runPairBeforeSpillage;
-  let totalDemandL = 0;
-  for (let day = 0; day < demandL.length; day += 1) totalDemandL += demandL[day] as number;
   const summaries: StorageSummary[] = [];
   const pair = new Float64Array(PAIR_SLOTS);
   for (let first = 0; first < capacitiesL.length; first += 2) {
@@ -47,12 +52,32 @@ export function summariseStorage(input: StorageSummaryInput): StorageSummary[] {
       pair[PAIR_SLOT.capacity + place] = capacitiesL[tank] as number;
       pair[PAIR_SLOT.volume + place] = starts[tank] as number;
     });
-    runPair(inflowL, demandL, pair);
+    runPair(pair);
     for (let place = 0; place <= second - first; place += 1) {
       summaries.push(summaryOfPlace(pair, place, inflowL.length, totalDemandL));
     }
   }
   return summaries;
+}
+
+/** The loop for a rule and a demand, and all that is asked. */
+function pairRun(
+  demandLPerDay: StorageRun['demandLPerDay'],
+  isAfterSpillage: boolean,
+  inflowL: Float64Array,
+) {
+  let totalDemandL = 0;
+  if (isAfterSpillage && typeof demandLPerDay === 'number') {
+    requireNotNegative({ demandLPerDay });
+    // Added day by day, so that sums of either kind of demand round alike.
+    for (let day = 0; day < inflowL.length; day += 1) totalDemandL += demandLPerDay;
+    const runPair = (pair: Float64Array) => runPairAtConstantDemand(inflowL, demandLPerDay, pair);
+    return { runPair, totalDemandL };
+  }
+  const demandL = checkedDemand(demandLPerDay, inflowL.length);
+  for (let day = 0; day < demandL.length; day += 1) totalDemandL += demandL[day] as number;
+  const carry = isAfterSpillage ? runPairAfterSpillage : runPairBeforeSpillage;
+  return { runPair: (pair: Float64Array) => carry(inflowL, demandL, pair), totalDemandL };
 }
 
 function summaryOfPlace(

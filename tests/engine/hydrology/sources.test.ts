@@ -12,8 +12,10 @@ const textOf = (file: string) => readFileSync(new URL(file, SHARED), 'utf8');
 /** Inner guards and loops that the barrel does not offer. */
 const NOT_OFFERED = new Set([
   'checkedDemand',
+  'checkedInflow',
   'requireCount',
   'runPairAfterSpillage',
+  'runPairAtConstantDemand',
   'runPairBeforeSpillage',
   'startVolume',
   'storageRecord',
