@@ -208,8 +208,11 @@ function cashFaults(input: OrderPlanInput, plan: OrderPlan): PlanFault[] {
 }
 
 function storageFaults(input: OrderPlanInput, stocks: readonly number[][]): PlanFault[] {
-  return (input.storage ?? []).flatMap(({ id, capacityUnits }) =>
-    Array.from({ length: input.periodCount }, (_, index): PlanFault[] => {
+  return (input.storage ?? []).flatMap(({ id, capacityUnits }) => {
+    const needs = input.items.flatMap(({ storageUse, demand }) =>
+      storageUse?.storageId === id ? [storageUse.perUnit * Math.max(...demand)] : [],
+    );
+    return Array.from({ length: input.periodCount }, (_, index): PlanFault[] => {
       const room = input.items.reduce(
         (sum, { storageUse }, item) =>
           storageUse?.storageId === id
@@ -218,7 +221,8 @@ function storageFaults(input: OrderPlanInput, stocks: readonly number[][]): Plan
         0,
       );
       const most = at(capacityUnits, index + 1);
-      return isAtMost(room, most)
+      // to a millionth of the room, or of what the largest need takes
+      return room <= most + SLACK * Math.max(1, most, ...needs)
         ? []
         : [
             {
@@ -226,8 +230,8 @@ function storageFaults(input: OrderPlanInput, stocks: readonly number[][]): Plan
               message: `${room} of ${most} at the end of period ${index + 1}`,
             },
           ];
-    }).flat(),
-  );
+    }).flat();
+  });
 }
 
 function costFaults(
@@ -243,7 +247,14 @@ function costFaults(
   );
   const paid = [...plan.orders, ...plan.trips].reduce((sum, { cost }) => sum + cost, 0);
   const total = plan.totalCost ?? Number.NaN;
-  if (!isNear(total, paid + holding)) {
+  // demands are planned in whole millionths, and so is each cost
+  const rounding = input.items.reduce(
+    (sum, { holdingCostPerUnit }) => sum + holdingCostPerUnit * input.periodCount ** 2,
+    4 + plan.orders.length + plan.trips.length,
+  );
+  const isSame = (a: number, b: number): boolean =>
+    isNear(a, b) || Math.abs(a - b) <= SLACK * rounding;
+  if (!isSame(total, paid + holding)) {
     faults.push({ path: 'totalCost', message: `must be ${paid + holding}` });
   }
   const {
@@ -252,14 +263,15 @@ function costFaults(
     holding: held,
     trips,
   } = plan.costs ?? { goods: Number.NaN, ordering: 0, holding: 0, trips: 0 };
-  if (!isNear(total, goods + ordering + held + trips)) {
+  if (!isSame(total, goods + ordering + held + trips)) {
     faults.push({ path: 'costs', message: 'must add up to the total cost' });
   }
   const bound = plan.lowerBound ?? Number.NaN;
-  if (!(bound <= total + plan.changeCost + 1e-9 * Math.abs(total))) {
+  const objective = total + plan.changeCost;
+  if (!(bound <= objective + 1e-9 * Math.max(1, Math.abs(objective)))) {
     faults.push({ path: 'lowerBound', message: 'must not be above the cost' });
   }
-  const isClose = total + plan.changeCost - bound <= 2e-6 * (total + plan.changeCost);
+  const isClose = objective - bound <= 2e-6 * Math.max(1, objective);
   if (plan.status === 'optimal' && !isClose) {
     faults.push({ path: 'status', message: 'is optimal far from the bound' });
   }

@@ -28,6 +28,7 @@ const isFree = (slot: PlanSlot, part: PlanPart, item: PlanItem): boolean =>
 export function dynamicPlan(part: PlanPart): PartOrders | null {
   const [item, second] = part.items;
   if (item === undefined || second !== undefined || isJoint(part)) return null;
+  if (item.slots.length === 0) return [[]];
   if (item.supplies.length > 0 || !item.slots.every((slot) => isFree(slot, part, item)))
     return null;
   const found = lotSizeOverWays(

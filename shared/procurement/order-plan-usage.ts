@@ -2,7 +2,7 @@ import { serveFirstExpiring } from './first-expiring.ts';
 import { MICRO } from './order-plan-limits.ts';
 import { type PlanPart, tripKey } from './order-plan-parts.ts';
 import type { PlanItem } from './order-plan-problem.ts';
-import { goodsCost } from './order-plan-slots.ts';
+import { goodsCost, orderableMicro } from './order-plan-slots.ts';
 import type { PlanCosts, TripGroup } from './order-plan-types.ts';
 
 /** Orders of a part: millionths by item and by possible order; 0 for none. */
@@ -115,10 +115,10 @@ export function partUsage(part: PlanPart, orders: PartOrders): PartUsage {
 }
 
 const isWithin = (value: number, limit: number, scale = limit): boolean =>
-  value <= limit + LIMIT_SLACK * Math.max(1e-3, scale);
+  value <= limit + LIMIT_SLACK * Math.max(1, scale);
 
 /**
- * Whether orders meet every need and keep to everything shared.
+ * Whether orders meet every need, are such that they can be placed, and keep to everything shared.
  *
  * @source order-plan-own
  */
@@ -134,6 +134,13 @@ export function isAllowed(part: PlanPart, orders: PartOrders): boolean {
     return uncovered.every((micro) => micro === 0);
   });
   if (!isServed) return false;
+  const isOrderable = part.items.every((item, at) =>
+    item.slots.every((slot, index) => {
+      const micro = orders[at]?.[index] ?? 0;
+      return micro === 0 || orderableMicro(slot, micro) === micro;
+    }),
+  );
+  if (!isOrderable) return false;
   const usage = partUsage(part, orders);
   if (cash !== null) {
     let [spent, limit] = [0, 0];
@@ -144,9 +151,14 @@ export function isAllowed(part: PlanPart, orders: PartOrders): boolean {
     }
   }
   for (const [at, capacity] of storage.entries()) {
-    if (!part.items.some((item) => item.storageIndex === at && item.storagePerUnit > 0)) continue;
+    const users = part.items.filter(({ storageIndex }) => storageIndex === at);
+    // what the largest need takes: a solver sees room in such units
+    const needs = users.map(
+      (item) => (item.storagePerUnit * Math.max(...item.demandMicro)) / MICRO,
+    );
+    if (!users.some(({ storagePerUnit }) => storagePerUnit > 0)) continue;
     for (const [index, most] of capacity.entries()) {
-      if (!isWithin(usage.room[at]?.[index] ?? 0, most)) return false;
+      if (!isWithin(usage.room[at]?.[index] ?? 0, most, Math.max(most, ...needs))) return false;
     }
   }
   return usage.tripLoads.every(({ tripIndex, arrives, tripCount }) => {

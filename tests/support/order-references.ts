@@ -45,13 +45,13 @@ export function leastCostByStates(input: OrderPlanInput): number {
   const doesAge = item.shelfLifePeriods !== undefined;
   const life = item.shelfLifePeriods ?? 0;
   const most = item.demand.reduce((sum, d) => sum + d, 0);
+  // as much more as a pack, a minimum or a break may ask for
   const largest = Math.max(
     0,
-    ...item.offers.flatMap((offer) => [
-      offer.packSize ?? 1,
-      offer.minimumQuantity ?? 0,
-      ...(offer.priceBreaks ?? []).map(({ fromQuantity }) => fromQuantity),
-    ]),
+    ...item.offers.map(
+      ({ packSize = 1, minimumQuantity = 0, priceBreaks = [] }) =>
+        packSize + minimumQuantity + Math.max(0, ...priceBreaks.map((one) => one.fromQuantity)),
+    ),
   );
   // on hand by age, the youngest first, those past their life at the end; then what is on its way
   type State = { readonly ages: readonly number[]; readonly coming: readonly Arrival[] };
