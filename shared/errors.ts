@@ -27,7 +27,9 @@ export class EngineError extends Error {
 
 /** Throws unless every named value is a finite number. */
 export function requireFinite(values: Readonly<Record<string, number>>): void {
-  for (const [name, value] of Object.entries(values)) {
+  // for..in makes no list of entries: these guards stand inside the searches.
+  for (const name in values) {
+    const value = values[name] as number;
     if (!Number.isFinite(value)) {
       throw new EngineError('not-finite', name, value, 'must be a finite number');
     }
@@ -37,7 +39,8 @@ export function requireFinite(values: Readonly<Record<string, number>>): void {
 /** Throws unless every named value is finite and above zero. */
 export function requirePositive(values: Readonly<Record<string, number>>): void {
   requireFinite(values);
-  for (const [name, value] of Object.entries(values)) {
+  for (const name in values) {
+    const value = values[name] as number;
     if (value <= 0) throw new EngineError('out-of-range', name, value, 'must be above 0');
   }
 }
@@ -45,7 +48,8 @@ export function requirePositive(values: Readonly<Record<string, number>>): void 
 /** Throws unless every named value is finite and not negative. */
 export function requireNotNegative(values: Readonly<Record<string, number>>): void {
   requireFinite(values);
-  for (const [name, value] of Object.entries(values)) {
+  for (const name in values) {
+    const value = values[name] as number;
     if (value < 0) throw new EngineError('out-of-range', name, value, 'must not be negative');
   }
 }

@@ -4,6 +4,9 @@ import { EngineError, requireFinite } from '../errors.ts';
 export type Quantity = string;
 
 const MICRO = 1_000_000n;
+const MISSING_ZEROS = '000000';
+const ZERO = '0'.charCodeAt(0);
+const POINT = '.'.charCodeAt(0);
 const QUANTITY_TEXT = /^-?\d{1,15}(\.\d{1,6})?$/;
 
 function microOf(parameter: string, quantity: Quantity): bigint {
@@ -15,16 +18,25 @@ function microOf(parameter: string, quantity: Quantity): bigint {
       'must be decimal text with at most 15 digits before and 6 after the point',
     );
   }
-  const negative = quantity.startsWith('-');
-  const [whole = '0', fraction = ''] = quantity.replace('-', '').split('.');
-  const micro = BigInt(whole) * MICRO + BigInt(fraction.padEnd(6, '0'));
-  return negative ? -micro : micro;
+  const point = quantity.indexOf('.');
+  if (point < 0) return BigInt(quantity) * MICRO;
+  const fraction = quantity.slice(point + 1);
+  return BigInt(quantity.slice(0, point) + fraction + MISSING_ZEROS.slice(fraction.length));
+}
+
+/** Decimal text without zeros at its end, nor a minus before nothing. */
+function trimmed(text: string): Quantity {
+  let end = text.length;
+  while (text.charCodeAt(end - 1) === ZERO) end -= 1;
+  if (text.charCodeAt(end - 1) === POINT) end -= 1;
+  const kept = text.slice(0, end);
+  return kept === '-0' ? '0' : kept;
 }
 
 function textOf(micro: bigint): Quantity {
   const size = micro < 0n ? -micro : micro;
-  const fraction = (size % MICRO).toString().padStart(6, '0').replace(/0+$/, '');
-  const text = fraction === '' ? `${size / MICRO}` : `${size / MICRO}.${fraction}`;
+  const digits = size.toString().padStart(7, '0');
+  const text = trimmed(`${digits.slice(0, -6)}.${digits.slice(-6)}`);
   return micro < 0n ? `-${text}` : text;
 }
 
@@ -50,7 +62,7 @@ export function toQuantity(value: number): Quantity {
   if (Math.abs(value) >= 1e15) {
     throw new EngineError('out-of-range', 'quantity', value, 'must be below 1e15');
   }
-  return textOf(microOf('quantity', value.toFixed(6)));
+  return trimmed(value.toFixed(6));
 }
 
 /**
