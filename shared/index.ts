@@ -326,6 +326,7 @@ export {
   type SearchEffort,
   searchSchedule,
 } from './scheduling/schedule-search.ts';
+export { planSeason, type SeasonPlan, type SeasonPlanInput } from './scheduling/season-plan.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
 export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
 export type {
@@ -352,6 +353,7 @@ export type {
 } from './scheduling/stage-template.ts';
 export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
 export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
+export { type WeatherDelay, type WetDays, weatherDelay } from './scheduling/weather-delay.ts';
 export {
   isWorkingDay,
   shiftWorkingDays,

@@ -54,7 +54,7 @@ function cyclic(ids: readonly string[], { from, other }: SuccessorRows, waiting:
   const shown = names.length > SHOWN ? [...names.slice(0, SHOWN), '…'] : names;
   return new EngineError(
     'cyclic-network',
-    'activities.after',
+    `activities[${cycle[0]}].after`,
     [...shown, names[0]].join(' → '),
     'must not lead back to the same activity',
   );

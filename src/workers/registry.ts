@@ -6,6 +6,7 @@ export const TASKS = {
   'order-plan': async () => (await import('./tasks/order-plan.ts')).orderPlan,
   'read-rain-file': async () => (await import('./tasks/read-rain-file.ts')).readRainFile,
   'read-site-file': async () => (await import('./tasks/read-site-file.ts')).readSiteFile,
+  'season-plan': async () => (await import('./tasks/season-plan.ts')).seasonPlan,
   'size-sites': async () => (await import('./tasks/size-sites.ts')).sizeSites,
   'standard-sizes': async () => (await import('./tasks/standard-sizes.ts')).chosenSizes,
   'storage-reliability': async () =>

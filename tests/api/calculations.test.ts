@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { CostSensitivityResult } from '../../shared/contract/calculation-cost-sensitivity.ts';
 import type { CuttingPlanResult } from '../../shared/contract/calculation-cutting-plan.ts';
+import type { SeasonPlanResult } from '../../shared/contract/calculation-season-plan.ts';
 import type { StandardSizesResult } from '../../shared/contract/calculation-standard-sizes.ts';
 import type { StorageReliabilityResult } from '../../shared/contract/calculation-storage-reliability.ts';
 import {
@@ -8,6 +9,7 @@ import {
   tankProposalInput,
 } from '../../shared/contract/calculation-tank-proposal.ts';
 import type { TankCheck } from '../../shared/design/check-tank.ts';
+import { checkSchedule } from '../../shared/scheduling/check-schedule.ts';
 import { DomainError } from '../../src/domain/errors.ts';
 import { withinLimit } from '../../src/modules/calculations/worker-limits.ts';
 import cutting from '../published/costing/cutting-instances.json' with { type: 'json' };
@@ -20,6 +22,7 @@ import {
   type TestPerson,
   type TestService,
 } from '../support/service.ts';
+import { tankSeason } from '../support/tank-season.ts';
 
 let service: TestService;
 let person: TestPerson;
@@ -371,6 +374,78 @@ describe('POST /v1/calculations/cutting-plan', () => {
     expect(await refusal('cutting-plan', { stock, pieces: [piece], timeLimitS: 600 })).toEqual([
       expect.objectContaining({ pointer: '/timeLimitS', rejectedValue: 600 }),
     ]);
+  });
+});
+
+describe('POST /v1/calculations/season-plan', () => {
+  // enumerated by another program: 17, 19 and 21 days; bamboo crews bind, 4 + 6 + 11 = 21
+  it.each([
+    [1, 1, 17],
+    [2, 1, 19],
+    [3, 1, 21],
+    [3, 2, 21],
+  ])('plans %i tanks with %i mason crews in the fewest days', async (tanks, masons, days) => {
+    const input = tankSeason(tanks, masons);
+    const plan = await answer<SeasonPlanResult>('season-plan', input);
+    expect(plan).toMatchObject({ status: 'optimal', makespanDays: days, lowerBoundDays: days });
+    expect(checkSchedule(input, plan.starts)).toMatchObject({ faults: [], finishedDay: days });
+    expect(plan.starts.map(({ activityId }) => activityId)).toEqual(
+      input.activities.map(({ id }) => id),
+    );
+  });
+
+  it('gives the same plan for the same seed, and keeps to schedules and time', async () => {
+    const input = tankSeason(40, 2, 2);
+    const effort = { schedules: 300, seed: 7 };
+    const plan = await answer<SeasonPlanResult>('season-plan', { ...input, effort });
+    expect(plan.schedulesGenerated).toBeLessThanOrEqual(300);
+    expect(plan.lowerBoundDays).toBeGreaterThanOrEqual(80);
+    expect(plan.makespanDays).toBeGreaterThanOrEqual(plan.lowerBoundDays);
+    expect(checkSchedule(input, plan.starts).faults).toEqual([]);
+    expect(await answer('season-plan', { ...input, effort })).toEqual(plan);
+    const startedAtMs = performance.now();
+    const large = tankSeason(900, 7, 5);
+    const short = await answer<SeasonPlanResult>('season-plan', {
+      ...large,
+      effort: { schedules: 200_000, timeLimitS: 0.5 },
+    });
+    expect((performance.now() - startedAtMs) / 1000).toBeLessThan(10);
+    expect(checkSchedule(large, short.starts).faults).toEqual([]);
+  });
+
+  it('names what it refuses: cycles, unknown names, requests above capacity, sizes', async () => {
+    const { resources, activities } = tankSeason(1);
+    const [slab, cage, ...rest] = activities;
+    const broken = (changed: object) => ({ resources, activities: [{ ...slab, ...changed }] });
+    const circle = { ...slab, after: [{ activityId: '1 cage' }] };
+    const cycle = { resources, activities: [circle, cage, ...rest] };
+    expect(await refusal('season-plan', cycle, 'out-of-range')).toEqual([
+      expect.objectContaining({
+        pointer: '/activities/1/after',
+        rejectedValue: expect.stringContaining('1 slab → 1 cage'),
+      }),
+    ]);
+    const above = broken({ requires: [{ resourceId: 'mason', count: 2 }] });
+    expect(await refusal('season-plan', above, 'out-of-range')).toEqual([
+      {
+        pointer: '/activities/0/requires/0/count',
+        rejectedValue: 2,
+        message: expect.stringContaining('capacity 1 of resource mason'),
+      },
+    ]);
+    const unknown = broken({ requires: [{ resourceId: 'welder', count: 1 }] });
+    expect(await refusal('season-plan', unknown, 'out-of-range')).toEqual([
+      expect.objectContaining({ pointer: '/activities/0/requires/0/resourceId' }),
+    ]);
+    const pointers = async (body: object) =>
+      (await refusal('season-plan', body)).map(({ pointer }) => pointer);
+    expect(await pointers(broken({ durationDays: -1 }))).toEqual(['/activities/0/durationDays']);
+    expect(await pointers({ resources, activities: [slab, slab] })).toEqual(['/activities/1/id']);
+    expect(await pointers({ resources, activities, effort: { timeLimitS: 600 } })).toEqual([
+      '/effort/timeLimitS',
+    ]);
+    const many = Array.from({ length: 5_001 }, (_, at) => ({ ...slab, id: `a${at}` }));
+    expect(await pointers({ resources, activities: many })).toEqual(['/activities']);
   });
 });
 

@@ -6,6 +6,11 @@ import {
   cuttingPlanResult,
 } from '../../shared/contract/calculation-cutting-plan.ts';
 import {
+  type SeasonPlanResult,
+  seasonPlanInput,
+  seasonPlanResult,
+} from '../../shared/contract/calculation-season-plan.ts';
+import {
   type StandardSizesResult,
   standardSizesInput,
   standardSizesResult,
@@ -15,13 +20,16 @@ import {
   tankProposalInput,
   tankProposalResult,
 } from '../../shared/contract/calculation-tank-proposal.ts';
+import { checkSchedule } from '../../shared/scheduling/check-schedule.ts';
 import { SOIL_CLASSES } from '../../shared/structure/soil-bearing.ts';
 import { plannedCuts } from '../../src/modules/calculations/use-cases.ts';
 import { cuttingPlan } from '../../src/workers/tasks/cutting-plan.ts';
+import { seasonPlan } from '../../src/workers/tasks/season-plan.ts';
 import { chosenSizes } from '../../src/workers/tasks/standard-sizes.ts';
 import { tankProposal } from '../../src/workers/tasks/tank-proposal.ts';
 import { answered, oddly, PROPERTY_RUNS } from '../support/answered.ts';
 import { proposal5000L } from '../support/calculation-bodies.ts';
+import { smallProjects } from '../support/small-projects.ts';
 
 const between = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 const maybe = <T>(arbitrary: fc.Arbitrary<T>) => fc.option(arbitrary, { nil: undefined });
@@ -29,7 +37,11 @@ const timeout = 1_200_000;
 
 const rain = fc.array(fc.oneof(fc.constant(0), between(0, 120)), { minLength: 20, maxLength: 60 });
 const rule = fc.constantFrom('yield-after-spillage', 'yield-before-spillage');
-const range = (from: number, step: number) => ({ from, to: from + 2 * step, step });
+/** One to three values from a first one on. */
+const range = (min: number, max: number, step: number) =>
+  fc
+    .tuple(between(min, max), fc.constantFrom(0, 0, 1, 1, 2))
+    .map(([from, steps]) => ({ from, to: from + steps * step, step }));
 
 const proposals = fc.record({
   storage: fc.oneof(
@@ -54,9 +66,9 @@ const proposals = fc.record({
   tankCount: fc.integer({ min: 1, max: 50 }),
   maxUtilisationRatio: maybe(between(0.3, 1)),
   unusableDepthM: maybe(between(0, 0.2)),
-  insideDiameterM: between(0.9, 2.4).map((from) => range(from, 0.2)),
-  waterDepthM: between(0.8, 1.6).map((from) => range(from, 0.2)),
-  wallThicknessM: between(0.03, 0.06).map((from) => ({ from, to: from + 0.015, step: 0.015 })),
+  insideDiameterM: range(0.9, 2.4, 0.2),
+  waterDepthM: range(0.8, 1.6, 0.2),
+  wallThicknessM: range(0.03, 0.06, 0.015),
   soilClass: maybe(fc.constantFrom(...SOIL_CLASSES)),
   windSpeedMPerS: maybe(between(0, 60)),
   seismic: maybe(
@@ -215,5 +227,39 @@ describe('whatever is asked of a search, an answer is finite and carries its che
       { numRuns: PROPERTY_RUNS },
     );
     expect([...seen.keys()].sort()).toEqual(expect.arrayContaining(['infeasible', 'optimal']));
+  });
+
+  it('season-plan', { timeout }, async () => {
+    const bodies = fc
+      .record({ project: smallProjects({ most: 10 }), seed: fc.nat(1_000) })
+      .map(({ project: { resources, activities }, seed }) => ({
+        resources: [...resources],
+        activities: activities.map(({ id, durationDays, requires, after }) => ({
+          id,
+          durationDays,
+          requires: requires.filter(({ count }) => count > 0),
+          after: after.filter(
+            ({ activityId }, at) => after.findIndex((one) => one.activityId === activityId) === at,
+          ),
+        })),
+        effort: { schedules: 50, seed },
+      }));
+    const calculation = { input: seasonPlanInput, output: seasonPlanResult, run: seasonPlan };
+    const seen = new Map<string, number>();
+    await fc.assert(
+      fc.asyncProperty(oddly(bodies), async (body) => {
+        const answer = (await answered(calculation, body)) as SeasonPlanResult | null;
+        if (answer === null) return;
+        seen.set(answer.status, (seen.get(answer.status) ?? 0) + 1);
+        const { makespanDays, lowerBoundDays, starts, status, bounds } = answer;
+        const check = checkSchedule(seasonPlanInput.parse(body), starts);
+        expect(check).toEqual({ faults: [], finishedDay: makespanDays, tardinessDays: 0 });
+        expect(makespanDays).toBeGreaterThanOrEqual(lowerBoundDays);
+        expect(status === 'optimal').toBe(makespanDays === lowerBoundDays);
+        expect(Math.max(...Object.values(bounds))).toBe(lowerBoundDays);
+      }),
+      { numRuns: PROPERTY_RUNS },
+    );
+    expect([...seen.keys()].sort()).toEqual(['feasible', 'optimal']);
   });
 });

@@ -20,6 +20,10 @@ import {
   orderPlanResult,
 } from '../../../shared/contract/calculation-order-plan.ts';
 import {
+  seasonPlanInput,
+  seasonPlanResult,
+} from '../../../shared/contract/calculation-season-plan.ts';
+import {
   standardSizesInput,
   standardSizesResult,
 } from '../../../shared/contract/calculation-standard-sizes.ts';
@@ -98,6 +102,15 @@ export function calculationRoutes(app: FastifyInstance, calculations: Calculatio
     response: orderPlanResult,
     bodyLimitBytes: LARGE_BODY_BYTES,
     calculate: calculations.orderPlan,
+  });
+  calculationRoute(app, {
+    name: 'season-plan',
+    operationId: 'calculateSeasonPlan',
+    summary: 'Plan activities on crews and other resources, with a proof or a bound',
+    body: seasonPlanInput,
+    response: seasonPlanResult,
+    bodyLimitBytes: LARGE_BODY_BYTES,
+    calculate: calculations.seasonPlan,
   });
   calculationRoute(app, {
     name: 'watertightness',

@@ -9,6 +9,10 @@ import {
   ORDER_PLAN_TIME_LIMIT_S,
   type OrderPlanBody,
 } from '../../../shared/contract/calculation-order-plan.ts';
+import {
+  SEASON_EFFORT,
+  type SeasonPlanBody,
+} from '../../../shared/contract/calculation-season-plan.ts';
 import type { StandardSizesBody } from '../../../shared/contract/calculation-standard-sizes.ts';
 import type { StorageReliabilityBody } from '../../../shared/contract/calculation-storage-reliability.ts';
 import type { TankCheckBody } from '../../../shared/contract/calculation-tank-check.ts';
@@ -39,6 +43,7 @@ export const LIMIT_S = {
   proposal: 25,
   sizes: 25,
   cuttingMargin: 10,
+  seasonMargin: 10,
   orderMargin: 10,
 } as const;
 
@@ -69,6 +74,11 @@ export const calculations = {
       await withinLimit('order-plan', body, timeLimitS + LIMIT_S.orderMargin),
       timeLimitS,
     );
+  },
+
+  seasonPlan(body: SeasonPlanBody) {
+    const timeLimitS = body.effort?.timeLimitS ?? SEASON_EFFORT.timeLimitS.default;
+    return withinLimit('season-plan', body, timeLimitS + LIMIT_S.seasonMargin);
   },
 
   watertightness(body: WatertightnessBody) {
