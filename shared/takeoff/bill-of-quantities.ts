@@ -34,7 +34,9 @@ function billLine(
   net: number,
   waste: number,
 ): BillQuantity {
-  requireNotNegative({ [`${line.lineCode}.wasteRatio`]: waste });
+  if (!(waste >= 0 && waste < Infinity)) {
+    requireNotNegative({ [`${line.lineCode}.wasteRatio`]: waste });
+  }
   const netQuantity = toQuantity(net);
   const wasteRatio = toQuantity(waste);
   return {
@@ -144,14 +146,15 @@ export function takeoffTank(geometry: TakeoffGeometry, recipe: TakeoffRecipe): B
         billLine({ ...work, materialCode: `labour-${work.trade}`, unitCode: 'DAY' }, days, 0),
       ];
     }
-    requireNotNegative({ [`${work.lineCode}.quantityPerMeasure`]: work.quantityPerMeasure });
+    const { quantityPerMeasure } = work;
+    if (!(quantityPerMeasure >= 0 && quantityPerMeasure < Infinity)) {
+      requireNotNegative({ [`${work.lineCode}.quantityPerMeasure`]: quantityPerMeasure });
+    }
     const { widthMm, thicknessMm } = geometry.bands;
     const materialCode = work.sizedByBand
       ? `${work.materialCode}-${widthMm}x${thicknessMm}`
       : work.materialCode;
-    return [
-      billLine({ ...work, materialCode }, measure * work.quantityPerMeasure, work.wasteRatio),
-    ];
+    return [billLine({ ...work, materialCode }, measure * quantityPerMeasure, work.wasteRatio)];
   });
   const seen = new Set<string>();
   for (const { lineCode } of lines) {
