@@ -69,8 +69,8 @@ function tankPurchases(
   return [...byCard.values()].flatMap((card) => {
     const item = items.get(card[0]?.itemId ?? '');
     if (!item) return [];
-    return inShelfLife(item, card).map((uses) =>
-      cheapestPurchase(input, item, uses, card[0]?.tankId ?? ''),
+    return inShelfLife(item, card).flatMap((uses) =>
+      purchases(input, item, uses, card[0]?.tankId ?? ''),
     );
   });
 }
@@ -82,7 +82,7 @@ const demandOf = (item: PlanItemInput): Uses =>
 
 const placePurchases = (input: OrderPlanInput): (Purchase | null)[] =>
   input.items.flatMap((item) =>
-    inShelfLife(item, demandOf(item)).map((uses) => cheapestPurchase(input, item, uses, 'all')),
+    inShelfLife(item, demandOf(item)).flatMap((uses) => purchases(input, item, uses, 'all')),
   );
 
 /** Needs in stretches that one purchase can serve before it is past its life. */
@@ -125,6 +125,21 @@ function cheapestPurchases(input: OrderPlanInput): (Purchase | null)[] {
       return [null];
     });
   });
+}
+
+/** One purchase for all uses, or, where none can come in time for the first, the first by itself. */
+function purchases(
+  input: OrderPlanInput,
+  item: PlanItemInput,
+  uses: Uses,
+  buyer: string,
+): (Purchase | null)[] {
+  const whole = cheapestPurchase(input, item, uses, buyer);
+  if (whole !== null || uses.length === 1) return [whole];
+  return [
+    cheapestPurchase(input, item, uses.slice(0, 1), buyer),
+    ...purchases(input, item, uses.slice(1), buyer),
+  ];
 }
 
 function cheapestPurchase(

@@ -3,6 +3,8 @@ import type { SeasonDelivery, SeasonOffer, SeasonVillage } from './market-reposi
 
 export interface SeasonWeeks {
   readonly startsOn: string;
+  /** First day on which an order can be placed: today, once the season has begun. */
+  readonly ordersFrom: string;
   readonly periodDays: number;
   readonly periodCount: number;
   isWorkingDay(isoDate: string): boolean;
@@ -45,7 +47,7 @@ export function deliveryWeeks(
       placeBy >= offer.validFrom &&
       placeBy <= offer.validUntil &&
       (delivery === null || (day >= delivery.validFrom && day <= delivery.validUntil));
-    return { day, placeBy, isReachable, isValid, isInTime: placeBy >= startsOn };
+    return { day, placeBy, isReachable, isValid, isInTime: placeBy >= weeks.ordersFrom };
   });
   const leads = found.flatMap((week, index) =>
     week ? [index - Math.floor(daysBetween(startsOn, week.placeBy) / periodDays)] : [],

@@ -50,8 +50,9 @@ export interface SeasonVillage {
   readonly code: string;
   readonly name: string;
   readonly reachableMonths: readonly number[];
-  /** Floor of the stores that stand in it, less what lies there; null when none is known. */
-  readonly freeFloorM2: number | null;
+  /** Floor of the stores that stand in it, for what comes; null when none is known. What lies there now
+   * is taken to leave as the stages that it covers begin. */
+  readonly floorM2: number | null;
 }
 
 export interface Market {
@@ -89,17 +90,11 @@ const MATERIALS_SQL = `
   from material where organisation_id = $1 and id = any($2)`;
 
 const VILLAGES_SQL = `
-  select v.id, v.code, v.name, v.reachable_months as "reachableMonths", room.free as "freeFloorM2"
+  select v.id, v.code, v.name, v.reachable_months as "reachableMonths", room.floor as "floorM2"
   from village v
     left join lateral (
-      select greatest(0, sum(s.floor_area_m2) - coalesce(sum(used.area), 0)) as free
-      from store s
-        left join lateral (
-          select sum(b.quantity * m.storage_m2_per_unit)::double precision as area
-          from stock_balance b join material m on m.organisation_id = b.organisation_id and m.id = b.material_id
-          where b.organisation_id = s.organisation_id and b.store_id = s.id) used on true
-      where s.organisation_id = v.organisation_id and s.village_id = v.id and s.floor_area_m2 is not null
-    ) room on true
+      select sum(s.floor_area_m2) as floor from store s
+      where s.organisation_id = v.organisation_id and s.village_id = v.id) room on true
   where v.organisation_id = $1 and v.id = any($2)`;
 
 export interface MarketScope {

@@ -12,15 +12,16 @@ import {
 } from '../../../shared/costing/money.ts';
 import { offerAmount, orderCostOf } from '../../../shared/costing/offer-amount.ts';
 import { type BuyingWay, buyingWays } from '../../../shared/procurement/buying-ways.ts';
-import type { OrderPlan, PlannedOrder } from '../../../shared/procurement/order-plan-types.ts';
+import type { OrderPlan } from '../../../shared/procurement/order-plan-types.ts';
 import { addDays } from '../../../shared/units/calendar.ts';
 import { ENGINE_VERSION } from '../../../shared/version.ts';
 import type { JobHandler, RunningJob } from '../../jobs/run-job.ts';
+import type { DeliveryWeeks } from './delivery-weeks.ts';
 import { coveredNeeds, explainLine, moneyOfNumber, pricingOf } from './explain-lines.ts';
 import { insertSupplyPlan, type MadeLine, type MadePlan } from './plan-repository.ts';
 import { readSeason, type SeasonToPlan } from './read-season.ts';
 import { type SeasonItem, tripCost } from './season-problem.ts';
-import { type SolvedSeason, solveSeason } from './solve-season.ts';
+import { type SolvedSeason, solveSeason, without } from './solve-season.ts';
 import { tankNeedsOf } from './tank-needs.ts';
 
 const jobInput = newSupplyPlan.extend({ programmeId: id });
@@ -89,7 +90,7 @@ function madePlan(job: RunningJob, season: SeasonToPlan, solved: SolvedSeason): 
     replansId: season.settings.replansId ?? null,
     settings: season.settings,
     needsDigest: createHash('sha256').update(JSON.stringify(season.needs)).digest('hex'),
-    comparison: comparisonOf(season, total, exponent),
+    comparison: comparisonOf(season, solved, total, exponent),
     shortfalls: solved.plan.shortfalls.map((shortfall) => shortfallOf(season, items, shortfall)),
     decomposition: {
       ...solved.plan.decomposition,
@@ -197,16 +198,23 @@ function lowerBound(
   return moneyOfNumber(lowest, total.currency, exponent);
 }
 
-function comparisonOf(season: SeasonToPlan, total: Money, exponent: number) {
-  const ways = buyingWays(
+/** Other ways of buying the same: the needs that the plan meets. */
+function comparisonOf(
+  season: SeasonToPlan,
+  { plan }: SolvedSeason,
+  total: Money,
+  exponent: number,
+) {
+  const met = without(
     {
       periodCount: season.problem.periodCount,
       items: season.problem.items.map(({ input }) => input),
       trips: season.problem.trips,
       ...season.common,
     },
-    tankNeedsOf(season.needs, season.byBuild),
+    plan.shortfalls,
   );
+  const ways = buyingWays(met, tankNeedsOf(met.items, season.byBuild));
   const shown = ({ totalCost, ...way }: BuyingWay) => ({
     ...way,
     breaks: [...way.breaks],
@@ -226,7 +234,7 @@ function comparisonOf(season: SeasonToPlan, total: Money, exponent: number) {
 function shortfallOf(
   season: SeasonToPlan,
   items: ReadonlyMap<string, SeasonItem>,
-  { itemId, period, quantity, reason, detail }: OrderPlan['shortfalls'][number],
+  { itemId, period, quantity, reason }: OrderPlan['shortfalls'][number],
 ): SupplyShortfall {
   const item = items.get(itemId) as SeasonItem;
   return {
@@ -237,35 +245,60 @@ function shortfallOf(
     periodStartsOn: addDays(season.weeks.startsOn, (period - 1) * season.weeks.periodDays),
     quantity: String(Number(quantity.toFixed(6))),
     unitCode: item.unitCode as SupplyShortfall['unitCode'],
-    ...reasonOf(item, period, reason, detail),
+    ...reasonOf(item, period, reason),
   };
 }
 
+/** Why nothing serves a need, in the words of the season: offers, dates and villages. */
 function reasonOf(
   item: SeasonItem,
   period: number,
   reason: string,
-  detail: string,
 ): Pick<SupplyShortfall, 'reason' | 'detail'> {
-  if (item.offers.size === 0) {
+  const offers = [...item.offers.values()];
+  if (offers.length === 0) {
     return item.refused.length > 0
       ? { reason: 'no-offer-in-currency', detail: item.refused.map((one) => one.reason).join('; ') }
       : { reason: 'no-offer', detail: 'Nobody offers it in this season.' };
   }
-  const isCutOff = [...item.offers.values()].every(
-    ({ weeks }) =>
-      weeks.blockReason === 'village-not-reachable' && weeks.blockedPeriods.includes(period),
-  );
-  if (isCutOff) return { reason: 'village-not-reachable', detail };
-  const known: Record<string, SupplyShortfall['reason']> = {
-    'no-offer': 'no-offer',
-    'no-arrival-in-time': 'cannot-arrive-in-time',
-    'shelf-life': 'shelf-life',
-    'maximum-quantity': 'above-maximum',
+  if (reason === 'no-arrival-in-time' || reason === 'no-offer') {
+    const isCutOff = offers.every(
+      ({ weeks }) =>
+        weeks.blockReason === 'village-not-reachable' && weeks.blockedPeriods.includes(period),
+    );
+    const first = offers
+      .flatMap(({ weeks }) => firstArrival(weeks, item.input.demand.length) ?? [])
+      .sort()[0];
+    return {
+      reason: isCutOff ? 'village-not-reachable' : 'cannot-arrive-in-time',
+      detail: first
+        ? `The first delivery can come on ${first}.`
+        : 'No delivery can come in this season.',
+    };
+  }
+  const known: Record<string, Pick<SupplyShortfall, 'reason' | 'detail'>> = {
+    'shelf-life': {
+      reason: 'shelf-life',
+      detail: 'What can come is past its shelf life when the stage starts.',
+    },
+    'maximum-quantity': {
+      reason: 'above-maximum',
+      detail: 'The largest orders of all offers together do not reach it.',
+    },
   };
-  return { reason: known[reason] ?? 'limits-together', detail };
+  return (
+    known[reason] ?? {
+      reason: 'limits-together',
+      detail: 'Cash, stores and offers together do not allow it.',
+    }
+  );
 }
 
-export type { PlannedOrder };
+function firstArrival(weeks: DeliveryWeeks, periodCount: number): string | null {
+  for (let period = weeks.leadPeriods + 1; period <= periodCount; period += 1) {
+    if (!weeks.blockedPeriods.includes(period)) return weeks.arrivesOn(period);
+  }
+  return null;
+}
 
 const compareText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);

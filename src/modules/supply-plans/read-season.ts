@@ -48,7 +48,9 @@ export async function readSeason(
   };
   const season = await needsOf.season(tx, asked);
   const { programme, horizon, needs, undated, isWorkingDay } = season;
-  const weeks: SeasonWeeks = { ...horizon, isWorkingDay };
+  const today = systemClock.today();
+  const ordersFrom = horizon.startsOn > today ? horizon.startsOn : today;
+  const weeks: SeasonWeeks = { ...horizon, ordersFrom, isWorkingDay };
   const open = needs.filter(({ netQuantity }) => netQuantity !== '0');
   const market = await readMarket(tx, {
     materialIds: [...new Set(open.map(({ materialId }) => materialId))],

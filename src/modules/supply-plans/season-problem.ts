@@ -61,8 +61,8 @@ export function seasonProblem(
     else byItem.set(key, [need]);
   }
   const items = [...byItem.values()].map((own) => seasonItem(own, market, weeks, settings, trips));
-  const storage = [...market.villages.values()].flatMap(({ id, freeFloorM2 }) =>
-    freeFloorM2 === null ? [] : [{ id, capacityUnits: freeFloorM2 }],
+  const storage = [...market.villages.values()].flatMap(({ id, floorM2 }) =>
+    floorM2 === null ? [] : [{ id, capacityUnits: floorM2 }],
   );
   return { periodCount: weeks.periodCount, items, trips: [...trips.values()], storage };
 }
@@ -121,7 +121,7 @@ function seasonItem(
       ...shelfLife(material.shelfLifeDays, weeks, settings),
       offers: [...offers.values()].map((at) => planOffer(at, villageId, trips)),
       massKgPerUnit: material.massKgPerUnit ?? 0,
-      ...(village.freeFloorM2 !== null && storagePerUnit > 0
+      ...(village.floorM2 !== null && storagePerUnit > 0
         ? { storageUse: { storageId: villageId, perUnit: storagePerUnit } }
         : {}),
     },

@@ -4,6 +4,7 @@ import type {
   OrderPlanInput,
   Shortfall,
 } from '../../../shared/procurement/order-plan-types.ts';
+import { ruleBroken } from '../../domain/errors.ts';
 import type { RunningJob } from '../../jobs/run-job.ts';
 import { runInWorker } from '../../workers/pool.ts';
 import type { SeasonToPlan } from './read-season.ts';
@@ -50,20 +51,24 @@ async function solvePart(input: OrderPlanInput, signal: AbortSignal): Promise<Or
   const missing: Shortfall[] = [];
   let current = input;
   for (let round = 0; ; round += 1) {
-    const timeoutMs = (current.timeLimitS ?? 0) * 1000 + GRACE_MS;
+    const timeoutMs = Math.ceil((current.timeLimitS ?? 0) * 1000) + GRACE_MS;
     const plan = await runInWorker('order-plan', current, { timeoutMs, signal });
     const isDone = plan.status === 'optimal' || plan.status === 'feasible';
     if (isDone) return { ...plan, shortfalls: [...missing, ...plan.shortfalls] };
     const named = plan.shortfalls.filter(({ quantity }) => quantity > 0);
     if (named.length === 0 || round === MAX_REDUCTIONS) {
-      throw new Error(`No order plan was found for a part of the season: ${plan.status}`);
+      throw ruleBroken(
+        'no-supply-plan-in-time',
+        'No plan was found for a part of the season in the time given; allow more time or fewer weeks.',
+      );
     }
     missing.push(...named);
     current = without(current, named);
   }
 }
 
-function without(input: OrderPlanInput, shortfalls: readonly Shortfall[]): OrderPlanInput {
+/** The input less what of its needs cannot be met. */
+export function without(input: OrderPlanInput, shortfalls: readonly Shortfall[]): OrderPlanInput {
   return {
     ...input,
     items: input.items.map((item) => {

@@ -1,26 +1,20 @@
 import type { TankNeed } from '../../../shared/procurement/buying-ways.ts';
+import type { PlanItemInput } from '../../../shared/procurement/order-plan-types.ts';
 import type { BuildNeed } from '../material-needs/gross-needs.ts';
-import type { NetNeed } from '../material-needs/net-needs.ts';
 import { itemIdOf } from './season-problem.ts';
 
-/** Net needs shared out among the builds that have them, in the order of the builds' ids. */
+/** The demand of the items shared out among the builds that have it, in the order of the builds' ids. */
 export function tankNeedsOf(
-  needs: readonly NetNeed[],
+  items: readonly PlanItemInput[],
   byBuild: readonly BuildNeed[],
 ): readonly TankNeed[] {
-  const open = new Map(
-    needs.map(({ materialId, villageId, period, netQuantity }) => [
-      `${itemIdOf(materialId, villageId)} ${period}`,
-      Number(netQuantity),
-    ]),
-  );
+  const open = new Map(items.map(({ id, demand }) => [id, [...demand]]));
   return byBuild.flatMap(({ buildId, materialId, villageId, period, quantity }) => {
     const itemId = itemIdOf(materialId, villageId);
-    const key = `${itemId} ${period}`;
-    const left = open.get(key) ?? 0;
-    const taken = Math.min(left, Number(quantity));
-    if (taken <= 0) return [];
-    open.set(key, left - taken);
+    const demand = open.get(itemId);
+    const taken = Math.min(demand?.[period - 1] ?? 0, Number(quantity));
+    if (demand === undefined || taken <= 0) return [];
+    demand[period - 1] = (demand[period - 1] ?? 0) - taken;
     return [{ tankId: buildId, itemId, period, quantity: taken }];
   });
 }
