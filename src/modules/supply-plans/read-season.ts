@@ -49,7 +49,7 @@ export async function readSeason(
   const season = await needsOf.season(tx, asked);
   const { programme, horizon, needs, undated, isWorkingDay } = season;
   const today = systemClock.today();
-  const ordersFrom = horizon.startsOn > today ? horizon.startsOn : today;
+  const ordersFrom = [horizon.startsOn, today].toSorted().at(-1) ?? today;
   const weeks: SeasonWeeks = { ...horizon, ordersFrom, isWorkingDay };
   const open = needs.filter(({ netQuantity }) => netQuantity !== '0');
   const market = await readMarket(tx, {
