@@ -2,7 +2,11 @@ import { circleAreaM2, cylinderCapacityL } from '../geometry/cylinder.ts';
 import { BAMBOO_HOOP_LONG_TERM_CREDIT_RATIO } from '../structure/bamboo-hoop.ts';
 import type { BandSection, BandStress } from '../structure/band-stress.ts';
 import { CAUTIONS, STANDING_SENTENCE } from '../structure/cautions.ts';
-import type { CheckOutcome, CheckResult } from '../structure/check-result.ts';
+import {
+  type CheckOutcome,
+  type CheckResult,
+  DETAIL_CHECK_IDS,
+} from '../structure/check-result.ts';
 import { crackWidthLimitMm, leakTestMaxFallMm } from '../structure/crack-limit.ts';
 import { cylinderWall } from '../structure/cylinder-wall.ts';
 import { totalHoopForceN } from '../structure/hydrostatic.ts';
@@ -186,7 +190,9 @@ export function checkTank(input: TankDesignInput): TankCheck {
     ...windChecks(wind),
     ...(seismic === null ? [] : seismicChecks(design, bands, seismic, bearing)),
   ];
-  const maxUtilisationRatio = Math.max(...checks.map((check) => check.utilisationRatio));
+  const maxUtilisationRatio = Math.max(
+    ...checks.filter(({ id }) => !DETAIL_CHECK_IDS.has(id)).map((check) => check.utilisationRatio),
+  );
   const capacityL = cylinderCapacityL(insideDiameterM, waterDepthM);
   const outsideDiameterM = insideDiameterM + 2 * wallThicknessM;
   const slabNotes = slabRemarks(capacityL, outsideDiameterM, slab.diameterM, slab.thicknessM);

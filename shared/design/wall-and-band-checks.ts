@@ -1,6 +1,6 @@
 import { farthestBandDistanceM } from '../structure/band-distances.ts';
 import { bandLimits } from '../structure/band-stress.ts';
-import { type CheckResult, judge } from '../structure/check-result.ts';
+import { type CheckResult, judge, judgeDetail } from '../structure/check-result.ts';
 import type { CylinderWall } from '../structure/cylinder-wall.ts';
 import { totalHoopForceN } from '../structure/hydrostatic.ts';
 import {
@@ -97,7 +97,7 @@ export function bandChecks(design: CompleteTankDesign, bands: readonly TankBand[
       unit: 'N',
       source: 'vadhanavikkit-pannachet-1987',
     }),
-    judge({
+    judgeDetail({
       id: 'band-spacing',
       title: 'Distance between neighbouring bands, springing and floor',
       demand: farthestBandDistanceM(levels, waterDepthM),

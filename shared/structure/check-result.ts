@@ -54,3 +54,18 @@ export function judge(check: Omit<CheckResult, 'utilisationRatio' | 'outcome'>):
         : 'pass';
   return { ...check, utilisationRatio, outcome };
 }
+
+/**
+ * Judges a rule of detailing, such as the widest distance between bands: kept or not kept. Standing at
+ * such a limit uses up no strength, so that it neither asks for a review nor counts as a utilisation.
+ *
+ * @throws {EngineError} `not-finite` when demand or capacity is not a finite number
+ * @source project-limit detailing
+ */
+export function judgeDetail(check: Omit<CheckResult, 'utilisationRatio' | 'outcome'>): CheckResult {
+  const judged = judge(check);
+  return judged.outcome === 'review' ? { ...judged, outcome: 'pass' } : judged;
+}
+
+/** Checks that are rules of detailing. */
+export const DETAIL_CHECK_IDS: ReadonlySet<string> = new Set(['band-spacing']);

@@ -53,14 +53,15 @@ describe('checkTank', () => {
     expectPrinted(net.demand / 1e6, '114.4');
     expect(net.capacity).toBe(150e6);
     expect(result.bands[0]?.utilisationRatio).toBeCloseTo(net.utilisationRatio, 12);
-    // levels z of case C: the first lies 0.6000 m under the springing, as far as is permitted,
-    // which passes and calls the engineer; nothing else comes near its limit
+    // levels z of case C: the first lies 0.6000 m under the springing, as far as is permitted: a rule of
+    // detailing that is kept, which uses up no strength
     const spacing = check(result, 'band-spacing');
     expectPrinted(spacing.demand, '0.6000');
     expect(spacing.utilisationRatio).toBeCloseTo(1, 9);
-    expect(result.checks.filter(({ outcome }) => outcome !== 'pass')).toEqual([spacing]);
-    expect(result.outcome).toBe('review');
-    expect(result.reviewTriggers.map(({ id }) => id)).toEqual(['utilisation']);
+    expect(spacing.outcome).toBe('pass');
+    expect(result.maxUtilisationRatio).toBeLessThan(0.9);
+    expect(result.outcome).toBe('pass');
+    expect(result.reviewTriggers).toEqual([]);
     expect(result.bambooHoopCreditRatio).toBe(0);
   });
 
