@@ -157,7 +157,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   attachmentRoutes(routes, createAttachments(attachmentStore, clock));
   const needs = createMaterialNeeds(clock);
   materialNeedRoutes(routes, needs, createNeedLines(needs, clock));
-  supplyPlanRoutes(routes, createSupplyPlans());
+  supplyPlanRoutes(routes, createSupplyPlans(clock));
   orderPlanRoutes(routes, createOrderPlans(listOrdersOfPlan));
   const accounts = createOrderAccounts(createOrderLedger());
   const orders = createOrders(clock, accounts);

@@ -47,7 +47,7 @@ export interface MaterialNeeds {
   byBuild(tx: Tx, input: NeedsInput): Promise<readonly BuildNeed[]>;
 }
 
-export function createMaterialNeeds(clock: Clock): MaterialNeeds {
+export function createMaterialNeeds(clock: Pick<Clock, 'today'>): MaterialNeeds {
   async function prepare(tx: Tx, input: NeedsInput) {
     const programme = await findPlannedProgramme(tx, input.programmeId);
     if (!programme) throw notFound('programme', input.programmeId);

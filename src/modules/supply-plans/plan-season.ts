@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { v7 as uuidv7 } from 'uuid';
 import { newSupplyPlan, type SupplyShortfall } from '../../../shared/contract/supply-plan.ts';
-import { id } from '../../../shared/contract/values.ts';
+import { civilDate, id } from '../../../shared/contract/values.ts';
 import { currencyExponent } from '../../../shared/costing/currency.ts';
 import {
   addMoney,
@@ -24,15 +24,15 @@ import { type SeasonItem, tripCost } from './season-problem.ts';
 import { type SolvedSeason, solveSeason, without } from './solve-season.ts';
 import { tankNeedsOf } from './tank-needs.ts';
 
-const jobInput = newSupplyPlan.extend({ programmeId: id });
+const jobInput = newSupplyPlan.extend({ programmeId: id, today: civilDate });
 
 /**
  * Plans the orders of a season: reads the needs, solves villages in worker threads, and writes the plan
  * in one step at the end. Killed or out of time, nothing of it is kept and the plan before it stays.
  */
 export const planSeason: JobHandler = async (job) => {
-  const { programmeId, ...settings } = jobInput.parse(job.input);
-  const season = await job.read((tx) => readSeason(tx, programmeId, settings));
+  const { programmeId, today, ...settings } = jobInput.parse(job.input);
+  const season = await job.read((tx) => readSeason(tx, programmeId, today, settings));
   const solved = await solveSeason(job, season);
   const plan = madePlan(job, season, solved);
   const { done } = solved;

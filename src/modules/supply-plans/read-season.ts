@@ -2,7 +2,6 @@ import type { NewSupplyPlan } from '../../../shared/contract/supply-plan.ts';
 import type { KeptOrder, OrderPlanInput } from '../../../shared/procurement/order-plan-types.ts';
 import { addDays, daysBetween } from '../../../shared/units/calendar.ts';
 import type { Tx } from '../../db/database.ts';
-import { systemClock } from '../../domain/clock.ts';
 import type { BuildNeed, UndatedBuilds } from '../material-needs/gross-needs.ts';
 import type { NetNeed } from '../material-needs/net-needs.ts';
 import type { PlannedProgramme } from '../material-needs/stage-due-dates.ts';
@@ -37,9 +36,10 @@ export interface SeasonToPlan {
 export async function readSeason(
   tx: Tx,
   programmeId: string,
+  today: string,
   settings: NewSupplyPlan,
 ): Promise<SeasonToPlan> {
-  const needsOf = createMaterialNeeds(systemClock);
+  const needsOf = createMaterialNeeds({ today: () => today });
   const asked = {
     programmeId,
     startsOn: settings.startsOn,
@@ -48,7 +48,6 @@ export async function readSeason(
   };
   const season = await needsOf.season(tx, asked);
   const { programme, horizon, needs, undated, isWorkingDay } = season;
-  const today = systemClock.today();
   const ordersFrom = [horizon.startsOn, today].toSorted().at(-1) ?? today;
   const weeks: SeasonWeeks = { ...horizon, ordersFrom, isWorkingDay };
   const open = needs.filter(({ netQuantity }) => netQuantity !== '0');

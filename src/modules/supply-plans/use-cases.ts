@@ -6,6 +6,7 @@ import type {
   SupplyPlanLine,
 } from '../../../shared/contract/supply-plan.ts';
 import type { Tx } from '../../db/database.ts';
+import type { Clock } from '../../domain/clock.ts';
 import { invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
 import { jobRecord } from '../../jobs/job-record.ts';
 import { requestJob } from '../../jobs/request-job.ts';
@@ -28,7 +29,7 @@ export interface SupplyPlans {
   readonly listLines: typeof listSupplyLines;
 }
 
-export function createSupplyPlans(): SupplyPlans {
+export function createSupplyPlans(clock: Clock): SupplyPlans {
   async function get(tx: Tx, id: string): Promise<SupplyPlan> {
     const plan = await findSupplyPlan(tx, id);
     if (!plan) throw notFound('supply plan', id);
@@ -66,7 +67,8 @@ export function createSupplyPlans(): SupplyPlans {
           `Job ${running} is planning the orders of this programme; wait for it or cancel it.`,
         );
       }
-      return requestJob(tx, 'supply-planning', { programmeId, ...settings });
+      // The day of the request, so that an attempt after midnight plans the same.
+      return requestJob(tx, 'supply-planning', { programmeId, today: clock.today(), ...settings });
     },
     async explanation(tx, planId, lineId) {
       const found = await findExplanation(tx, planId, lineId);
