@@ -7,6 +7,8 @@ export interface BillEntry {
   readonly quantity: string;
   readonly unitCode?: string;
   readonly isInKind?: boolean;
+  /** Of the tank kind's stages; one that no kind has when left out. */
+  readonly stageCode?: string;
 }
 
 /**
@@ -46,7 +48,7 @@ export async function makeBuildWithBill(
       await tx.sql(
         `insert into bill_line (organisation_id, build_id, line_code, position, stage_code, part, material_id, unit_code,
            net_quantity, waste_ratio, with_waste_quantity, unit_rate, currency, amount, is_in_kind)
-         values ($1, $2, $3, $4, 'frame', 'wall', $5, $6, $7, 0, $7, 1, 'EUR', 0, $8)`,
+         values ($1, $2, $3, $4, $9, 'wall', $5, $6, $7, 0, $7, 1, 'EUR', 0, $8)`,
         [
           org,
           buildId,
@@ -56,6 +58,7 @@ export async function makeBuildWithBill(
           line.unitCode ?? 'KGM',
           line.quantity,
           line.isInKind ?? false,
+          line.stageCode ?? 'frame',
         ],
       );
     }

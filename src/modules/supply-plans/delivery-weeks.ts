@@ -16,8 +16,8 @@ export interface DeliveryWeeks {
   readonly leadPeriods: number;
   /** Weeks in which nothing can come. */
   readonly blockedPeriods: readonly number[];
-  /** Why the first blocked week is blocked. */
-  readonly blockReason: 'village-not-reachable' | 'offer-not-valid' | 'too-late-to-order' | null;
+  /** Blocked weeks in which it could come if only the road to the village were open. */
+  readonly cutOffPeriods: readonly number[];
   arrivesOn(period: number): string;
   placeBy(period: number): string;
 }
@@ -55,17 +55,13 @@ export function deliveryWeeks(
   const blockedPeriods = found.flatMap((week, index) =>
     week?.isReachable && week.isValid && week.isInTime ? [] : [index + 1],
   );
-  const late = found.find((week) => week && !week.isInTime);
+  const cutOffPeriods = found.flatMap((week, index) =>
+    week?.isValid && week.isInTime && !week.isReachable ? [index + 1] : [],
+  );
   return {
     leadPeriods: Math.max(0, Math.min(...leads, periodCount)),
     blockedPeriods,
-    blockReason: found.some((week) => week && !week.isReachable)
-      ? 'village-not-reachable'
-      : found.some((week) => week && !week.isValid)
-        ? 'offer-not-valid'
-        : late
-          ? 'too-late-to-order'
-          : null,
+    cutOffPeriods,
     arrivesOn: (period) => found[period - 1]?.day ?? addDays(startsOn, period * periodDays - 1),
     placeBy: (period) => found[period - 1]?.placeBy ?? addDays(startsOn, (period - 1) * periodDays),
   };

@@ -245,27 +245,31 @@ function shortfallOf(
     periodStartsOn: addDays(season.weeks.startsOn, (period - 1) * season.weeks.periodDays),
     quantity: String(Number(quantity.toFixed(6))),
     unitCode: item.unitCode as SupplyShortfall['unitCode'],
-    ...reasonOf(item, period, reason),
+    ...reasonOf(season, item, period, reason),
   };
 }
 
 /** Why nothing serves a need, in the words of the season: offers, dates and villages. */
 function reasonOf(
+  { programme }: SeasonToPlan,
   item: SeasonItem,
   period: number,
   reason: string,
 ): Pick<SupplyShortfall, 'reason' | 'detail'> {
   const offers = [...item.offers.values()];
   if (offers.length === 0) {
-    return item.refused.length > 0
-      ? { reason: 'no-offer-in-currency', detail: item.refused.map((one) => one.reason).join('; ') }
-      : { reason: 'no-offer', detail: 'Nobody offers it in this season.' };
+    if (item.refused.length === 0) {
+      return { reason: 'no-offer', detail: 'Nobody offers it in this season.' };
+    }
+    const isPriced = item.refused.some(({ offer }) => offer.currency === programme.currency);
+    return {
+      reason: isPriced ? 'no-offer' : 'no-offer-in-currency',
+      detail: [...new Set(item.refused.map((one) => one.reason))].join('; '),
+    };
   }
   if (reason === 'no-arrival-in-time' || reason === 'no-offer') {
-    const isCutOff = offers.every(
-      ({ weeks }) =>
-        weeks.blockReason === 'village-not-reachable' && weeks.blockedPeriods.includes(period),
-    );
+    // an open road would bring it in time
+    const isCutOff = offers.some(({ weeks }) => weeks.cutOffPeriods.some((week) => week <= period));
     const first = offers
       .flatMap(({ weeks }) => firstArrival(weeks, item.input.demand.length) ?? [])
       .sort()[0];
