@@ -267,8 +267,9 @@ function addRoundedNeeds(
   const slots = item.slots.map((slot, index) => ({ slot, own: columns[index] }));
   const isPacked = slots.every(({ own }) => own?.packs != null);
   const pack = commonDivisor(item.slots.map(({ packMicro }) => packMicro ?? 0));
-  const isPlaced = slots.every(({ own }) => own?.placed != null);
   const most = Math.max(...item.slots.map(({ capMicro }) => capMicro));
+  const total = item.netMicro.reduce((sum, micro) => sum + micro, 0);
+  const isPlaced = most < total && slots.every(({ own }) => own?.placed != null);
   let need = 0;
   for (const [index, micro] of item.netMicro.entries()) {
     need += micro;

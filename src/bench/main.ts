@@ -1,12 +1,13 @@
 import { benchHttpReads } from './http-reads.ts';
 import { benchLedger } from './ledger.ts';
 import { benchLotTrace } from './lot-trace.ts';
+import { benchOrderPlan } from './order-plan.ts';
 import { benchRollUp } from './roll-up.ts';
 import { openSeasonDatabase } from './season-database.ts';
 import { benchSiteImport } from './site-import.ts';
 import { benchStorageBalance } from './storage-balance.ts';
 
-const BENCHES = ['storage', 'roll-up', 'reads', 'import', 'ledger', 'trace'] as const;
+const BENCHES = ['storage', 'order-plan', 'roll-up', 'reads', 'import', 'ledger', 'trace'] as const;
 
 /** `npm run bench` runs all; `npm run bench -- reads` only those named. */
 const named = process.argv.slice(2);
@@ -20,7 +21,8 @@ if (unknown.length > 0) {
 const isWanted = (name: (typeof BENCHES)[number]) => named.length === 0 || named.includes(name);
 
 if (isWanted('storage')) await benchStorageBalance();
-if (BENCHES.slice(1).some(isWanted)) {
+if (isWanted('order-plan')) await benchOrderPlan();
+if (BENCHES.slice(2).some(isWanted)) {
   const season = await openSeasonDatabase();
   try {
     if (isWanted('import')) await benchSiteImport(season);
