@@ -1,16 +1,37 @@
+import { benchBundle } from './bundle.ts';
+import { benchCutting } from './cutting.ts';
 import { benchHttpReads } from './http-reads.ts';
 import { benchLedger } from './ledger.ts';
 import { benchLotTrace } from './lot-trace.ts';
 import { benchOrderPlan } from './order-plan.ts';
 import { benchRollUp } from './roll-up.ts';
+import { benchSeason } from './season.ts';
 import { openSeasonDatabase } from './season-database.ts';
 import { benchSiteImport } from './site-import.ts';
 import { benchStorageBalance } from './storage-balance.ts';
+import { benchTankCheck } from './tank-check.ts';
+import { benchTankProposal } from './tank-proposal.ts';
 
-const BENCHES = ['storage', 'order-plan', 'roll-up', 'reads', 'import', 'ledger', 'trace'] as const;
+const BENCHES = [
+  'storage',
+  'tank-check',
+  'tank-proposal',
+  'cutting',
+  'bundle',
+  'order-plan',
+  'season',
+  'roll-up',
+  'reads',
+  'import',
+  'ledger',
+  'trace',
+] as const;
 
-/** `npm run bench` runs all; `npm run bench -- reads` only those named. */
-const named = process.argv.slice(2);
+/** `npm run bench` runs all; `npm run bench -- reads` only those named; options stand last. */
+const args = process.argv.slice(2);
+const optionsAt = args.findIndex((arg) => arg.startsWith('--'));
+const named = optionsAt < 0 ? args : args.slice(0, optionsAt);
+const options = optionsAt < 0 ? [] : args.slice(optionsAt);
 const unknown = named.filter((name) => !(BENCHES as readonly string[]).includes(name));
 if (unknown.length > 0) {
   process.stderr.write(
@@ -21,8 +42,13 @@ if (unknown.length > 0) {
 const isWanted = (name: (typeof BENCHES)[number]) => named.length === 0 || named.includes(name);
 
 if (isWanted('storage')) await benchStorageBalance();
+if (isWanted('tank-check')) await benchTankCheck();
+if (isWanted('tank-proposal')) await benchTankProposal();
+if (isWanted('cutting')) await benchCutting();
+if (isWanted('bundle')) await benchBundle();
 if (isWanted('order-plan')) await benchOrderPlan();
-if (BENCHES.slice(2).some(isWanted)) {
+if (isWanted('season')) benchSeason(options);
+if (BENCHES.slice(7).some(isWanted)) {
   const season = await openSeasonDatabase();
   try {
     if (isWanted('import')) await benchSiteImport(season);

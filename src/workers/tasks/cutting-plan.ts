@@ -1,11 +1,13 @@
 import highsModule, { type Highs } from 'highs';
-import {
-  CUTTING_TIME_LIMIT_S,
-  type CuttingPlanBody,
-} from '../../../shared/contract/calculation-cutting-plan.ts';
+import { CUTTING_TIME_LIMIT_S } from '../../../shared/contract/calculation-cutting-plan.ts';
 import { EngineError } from '../../../shared/errors.ts';
 import { planCutting } from '../../../shared/procurement/cutting-plan.ts';
-import type { CuttingPlan, LpOutcome, SolveLp } from '../../../shared/procurement/cutting-types.ts';
+import type {
+  CuttingInput,
+  CuttingPlan,
+  LpOutcome,
+  SolveLp,
+} from '../../../shared/procurement/cutting-types.ts';
 
 // The package declares a CommonJS default, yet its module build exports the loader itself.
 const loadHighs = highsModule as unknown as typeof highsModule.default;
@@ -17,7 +19,7 @@ const GRACE_S = 2;
 let loading: Promise<Highs> | null = null;
 
 /** Plans cuts with HiGHS; all models together keep to the time limit of the plan. */
-export async function cuttingPlan(body: CuttingPlanBody): Promise<CuttingPlan> {
+export async function cuttingPlan(body: CuttingInput): Promise<CuttingPlan> {
   loading ??= loadHighs();
   const highs = await loading;
   const timeLimitS = body.timeLimitS ?? CUTTING_TIME_LIMIT_S.default;
