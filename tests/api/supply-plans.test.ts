@@ -11,7 +11,7 @@ import {
 } from '../../shared/contract/supply-plan.ts';
 import { addDays, daysBetween, isoWeekday } from '../../shared/units/calendar.ts';
 import type { JobHandler } from '../../src/jobs/run-job.ts';
-import { planSeason } from '../../src/modules/supply-plans/plan-season.ts';
+import { planSupply } from '../../src/modules/supply-plans/plan-supply.ts';
 import { runQueuedJobs } from '../support/jobs.ts';
 import type { BillEntry } from '../support/made-bills.ts';
 import {
@@ -134,7 +134,7 @@ const request = (programmeId: string, fields: object = {}, who = coordinator) =>
 
 const readJob = async (id: string) => (await get(`jobs/${id}`).expect(200)).body;
 
-async function run(programmeId: string, fields: object = {}, handler: JobHandler = planSeason) {
+async function run(programmeId: string, fields: object = {}, handler: JobHandler = planSupply) {
   const { body } = await request(programmeId, fields).expect(202);
   await runQueuedJobs(service, { handlers: { 'supply-planning': handler } });
   return readJob(body.id);
@@ -536,7 +536,7 @@ describe('a request for a supply plan', () => {
     const lines = await linesOf(before.id);
     const cancelled = await run(at.programmeId, { replansId: before.id }, async (running) => {
       let isAsked = false;
-      return planSeason({
+      return planSupply({
         ...running,
         step: async (progress, work) => {
           if (!isAsked) {
@@ -549,7 +549,7 @@ describe('a request for a supply plan', () => {
     });
     expect(cancelled.state).toBe('cancelled');
     const failed = await run(at.programmeId, {}, (running) =>
-      planSeason({
+      planSupply({
         ...running,
         step: (progress, work) =>
           running.step(progress, async (tx) => {

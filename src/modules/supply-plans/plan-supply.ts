@@ -30,7 +30,7 @@ const jobInput = newSupplyPlan.extend({ programmeId: id, today: civilDate });
  * Plans the orders of a season: reads the needs, solves villages in worker threads, and writes the plan
  * in one step at the end. Killed or out of time, nothing of it is kept and the plan before it stays.
  */
-export const planSeason: JobHandler = async (job) => {
+export const planSupply: JobHandler = async (job) => {
   const { programmeId, today, ...settings } = jobInput.parse(job.input);
   const season = await job.read((tx) => readSeason(tx, programmeId, today, settings));
   const solved = await solveSeason(job, season);
