@@ -27,7 +27,16 @@ export interface FoundSchedule extends ScheduleDays, ScheduleScore {
 }
 
 /** Settings of the search. Ours, from trials on random projects of 30, 60 and 120 activities. */
-const POPULATION = { least: 6, most: 150, perRootOfSchedules: 0.7 } as const;
+const POPULATION = {
+  least: 6,
+  most: 150,
+  perRootOfSchedules: 0.85,
+  perSchedulesOfAnActivity: 0.9,
+} as const;
+/** With fewer schedules an activity than this, both parents are the better of two. */
+const FEW_SCHEDULES = 60;
+/** Children in turn, by members of the population, without a sooner finish before a fresh start. */
+const STALLED_ROUNDS = 15;
 const DENSE_WINDOW_CHANCE = 0.5;
 const EXCHANGE_RATIO = 0.02;
 /** Weight of the mean day of work against the last day: early work leaves room at the end. */
@@ -40,6 +49,8 @@ const LONGER_DAYS = 3;
 const REPAIR_ROUNDS = 12;
 
 interface Candidate extends ListedSchedule {
+  score: number;
+  /** The score, and among equals how late the work lies. */
   value: number;
 }
 
@@ -53,9 +64,9 @@ class SearchOver extends Error {}
  * them, each justified twice. Children take the order of one parent inside a window where it uses
  * the resources densely, of the other outside; they are built backward, then forward, so that each
  * is both a right- and a left-justified schedule of its list. A child replaces its mother when it is
- * no worse; a finish on the same day counts as better the earlier the work lies. The search ends at
- * the lower bound, after the passes allowed, or when `isOver` says so; the first pass, by latest
- * finish, is always run.
+ * no worse; a finish on the same day counts as better the earlier the work lies. A population that
+ * finds nothing sooner for long gives way to a fresh one. The search ends at the lower bound, after the
+ * passes allowed, or when `isOver` says so; the first pass, by latest finish, is always run.
  *
  * @throws {EngineError} `out-of-range` naming schedules or seed
  * @source double-justification
@@ -77,6 +88,7 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
   const candidate = (): Candidate => ({
     ...scheduleDays(network),
     list: order.base.slice(),
+    score: Number.POSITIVE_INFINITY,
     value: Number.POSITIVE_INFINITY,
   });
 
@@ -85,8 +97,9 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
   };
   const judge = (one: Candidate): void => {
     const score = scheduleScore(network, one);
-    one.value = scoreValue(score) + MEAN_DAY_WEIGHT * meanDay(one);
-    if (bestScore === null || scoreValue(score) < scoreValue(bestScore)) {
+    one.score = scoreValue(score);
+    one.value = one.score + MEAN_DAY_WEIGHT * meanDay(one);
+    if (bestScore === null || one.score < scoreValue(bestScore)) {
       bestScore = score;
       best.startDay.set(one.startDay);
       best.finishDay.set(one.finishDay);
@@ -112,49 +125,51 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
   const lastDay = ({ finishDay }: ScheduleDays): number =>
     finishDay.reduce((last, finish) => Math.max(last, finish), 0);
   const justified = (one: Candidate): void => {
+    // Both passes or none: a schedule pushed to the right alone is no better.
+    if (generator.passes + 2 > effort.schedules) throw new SearchOver();
     justify(generator, order, one, lastDay(one));
     judge(one);
     checkEnd();
     if (network.hasMaximumLags) keepGreatestWaits(one);
   };
 
-  const run = (): void => {
-    const lists = startLists(network, order, random);
-    const first = candidate();
-    lists.byLatestFinish(first.list);
-    build(first);
-    justified(first);
-    const size = Math.round(POPULATION.perRootOfSchedules * Math.sqrt(effort.schedules));
-    const count = Math.min(POPULATION.most, Math.max(POPULATION.least, size));
-    const population: Candidate[] = [first];
-    if (effort.earlierStartDay !== undefined) {
-      const earlier = candidate();
-      order.byKey(effort.earlierStartDay.slice(), earlier.list);
-      build(earlier);
-      justified(earlier);
-      population.push(earlier);
-    }
-    while (population.length < count) {
-      const one = candidate();
-      lists.draw(one.list);
-      build(one);
-      justified(one);
-      population.push(one);
-    }
+  const lists = startLists(network, order, random);
+  const denseWindow = denseWindows(network);
+  const { schedules } = effort;
+  const count = Math.min(
+    POPULATION.most,
+    Math.max(
+      POPULATION.least,
+      Math.round(POPULATION.perRootOfSchedules * Math.sqrt(schedules)),
+      Math.round((POPULATION.perSchedulesOfAnActivity * schedules) / Math.max(1, order.count)),
+    ),
+  );
+  const isShort = schedules < FEW_SCHEDULES * order.count;
+
+  const added = (population: Candidate[], writeList: (list: Int32Array) => void): void => {
+    const one = candidate();
+    writeList(one.list);
+    build(one);
+    justified(one);
+    population.push(one);
+  };
+  const evolve = (population: Candidate[]): void => {
+    while (population.length < count) added(population, lists.draw);
     for (const one of population) order.byDay(one.list, one.finishDay);
-    const denseWindow = denseWindows(network);
+    const any = (): number => Math.floor(random() * count);
     const better = (): number => {
-      const one = Math.floor(random() * count);
-      const other = Math.floor(random() * count);
+      const one = any();
+      const other = any();
       return (population[one] as Candidate).value <= (population[other] as Candidate).value
         ? one
         : other;
     };
     let child = candidate();
-    for (;;) {
+    let least = Number.POSITIVE_INFINITY;
+    for (let stalled = 0; stalled < STALLED_ROUNDS * count; stalled += 1) {
       const at = better();
       const mother = population[at] as Candidate;
-      let of = Math.floor(random() * count);
+      let of = isShort ? better() : any();
       if (of === at) of = (of + 1) % count;
       const father = population[of] as Candidate;
       const last = lastDay(mother);
@@ -169,6 +184,10 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
       if (firstDay < -LONGER_DAYS) continue;
       order.byDay(child.list, child.startDay);
       build(child);
+      if (child.score < least) {
+        least = child.score;
+        stalled = 0;
+      }
       const worse = child.value - mother.value;
       if (worse > 0 && random() >= Math.exp(-worse / WORSE_CHANCE_DAYS)) continue;
       const isTwin = population.some((one, place) => place !== at && one.value === child.value);
@@ -177,6 +196,16 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
       population[at] = child;
       child = mother;
     }
+  };
+  const run = (): void => {
+    const population: Candidate[] = [];
+    added(population, lists.byLatestFinish);
+    const { earlierStartDay } = effort;
+    if (earlierStartDay !== undefined) {
+      added(population, (list) => order.byKey(earlierStartDay.slice(), list));
+    }
+    evolve(population);
+    for (;;) evolve([]);
   };
   try {
     run();
