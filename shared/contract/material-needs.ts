@@ -6,6 +6,9 @@ import { civilDate, decimal, id } from './values.ts';
 /** Weeks that a season may be looked at in one answer. */
 export const MAX_NEED_PERIODS = 60;
 
+/** Age that goods with a shelf life are taken to have when they arrive; ours, from no source. */
+export const AGE_AT_ARRIVAL_DAYS = 14;
+
 export const needsQuery = {
   startsOn: civilDate.optional().meta({
     description: 'First day of the first week; the Monday of this week when left out',

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { materialUnitCode } from './material.ts';
-import { MAX_NEED_PERIODS } from './material-needs.ts';
+import { AGE_AT_ARRIVAL_DAYS, MAX_NEED_PERIODS } from './material-needs.ts';
 import { packCode } from './offer.ts';
 import { civilDate, decimal, id, instant, money, notNegativeMoney } from './values.ts';
 
@@ -18,7 +18,7 @@ export const newSupplyPlan = z.strictObject({
   holdingRatePerYear: z.number().min(0).max(2).default(0.2).meta({
     description: 'What a year in store costs, as a share of the price',
   }),
-  ageAtArrivalDays: z.int().min(0).max(365).default(14).meta({
+  ageAtArrivalDays: z.int().min(0).max(365).default(AGE_AT_ARRIVAL_DAYS).meta({
     description: 'Age that a material with a shelf life is taken to have when it arrives',
   }),
   cashLimits: z.array(notNegativeMoney).max(MAX_NEED_PERIODS).optional().meta({

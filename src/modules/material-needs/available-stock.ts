@@ -1,3 +1,4 @@
+import { AGE_AT_ARRIVAL_DAYS } from '../../../shared/contract/material-needs.ts';
 import type { AvailableStock } from '../../../shared/procurement/stock-allocation.ts';
 import { addDays, daysBetween } from '../../../shared/units/calendar.ts';
 import type { Tx } from '../../db/database.ts';
@@ -64,6 +65,9 @@ const SUPPLIES_SQL = `
     window card as (partition by s.store_id, s.material_id
       order by s.usable_until desc nulls first, s.lot_id rows between unbounded preceding and current row)
   ),
+  keeping as (
+    select id, shelf_life_days - $5::integer as days from material where organisation_id = $1
+  ),
   ordered as (
     select l.id, l.material_id, o.delivery_village_id as village_id,
       coalesce(o.expected_on, o.needed_by, coalesce(o.placed_on, $3::date) + f.lead_days) as available_on,
@@ -102,9 +106,11 @@ const SUPPLIES_SQL = `
       a.store_id, s.village_id, null::date as available_on, a.usable_until, a.quantity
     from above_safety a join store s on s.organisation_id = $1 and s.id = a.store_id
     union all
-    select 'order:' || id, 'open-order', material_id, null, village_id, available_on, null, quantity from ordered
+    select 'order:' || o.id, 'open-order', o.material_id, null, o.village_id, o.available_on,
+      o.available_on + k.days, o.quantity from ordered o join keeping k on k.id = o.material_id
     union all
-    select 'requisition:' || id, 'open-order', material_id, null, village_id, available_on, null, quantity from requested
+    select 'requisition:' || r.id, 'open-order', r.material_id, null, r.village_id, r.available_on,
+      r.available_on + k.days, r.quantity from requested r join keeping k on k.id = r.material_id
     union all
     select 'road:' || r.id, 'in-transit', r.material_id, r.store_id, s.village_id, null, r.usable_until, r.quantity
     from on_the_road r join store s on s.organisation_id = $1 and s.id = r.store_id
@@ -128,6 +134,7 @@ export async function availableStock(
     scope.programmeId,
     startsOn,
     scope.materialId ?? null,
+    scope.ageAtArrivalDays ?? AGE_AT_ARRIVAL_DAYS,
   ]);
   const periodOf = (day: string) => Math.floor(daysBetween(startsOn, day) / periodDays) + 1;
   return rows.map((row) => ({

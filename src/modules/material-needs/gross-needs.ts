@@ -8,6 +8,8 @@ export interface NeedsScope {
   readonly villageId?: string | null | undefined;
   /** Starts to ask about instead of those that are planned. */
   readonly moves?: readonly MovedBuild[] | undefined;
+  /** Age of goods on order when they come, for how long they keep. */
+  readonly ageAtArrivalDays?: number | undefined;
 }
 
 /** What builds of a village still need of a material by the end of a period. */

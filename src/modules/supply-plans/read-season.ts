@@ -45,6 +45,7 @@ export async function readSeason(
     startsOn: settings.startsOn,
     periodCount: settings.periodCount,
     dueDaysBeforeStage: settings.dueDaysBeforeStage,
+    ageAtArrivalDays: settings.ageAtArrivalDays,
   };
   const season = await needsOf.season(tx, asked);
   const { programme, horizon, needs, undated, isWorkingDay } = season;
