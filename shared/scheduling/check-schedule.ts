@@ -100,28 +100,26 @@ export function checkSchedule(input: ProjectInput, starts: readonly PlannedStart
       if (late > 0) fault('maximum-lag', { activityId, day: start, excess: late });
     }
   }
+  const factsById = new Map(input.resources.map(({ id }) => [id, new Map<number, number>()]));
+  const usedById = new Map(input.resources.map(({ id }) => [id, new Map<number, number>()]));
+  const add = (to: Map<number, number> | undefined, from: number, until: number, count: number) => {
+    for (let day = from; day < until; day += 1) to?.set(day, (to.get(day) ?? 0) + count);
+  };
+  for (const { resourceId, fromDay, untilDay, count } of input.bookings ?? []) {
+    add(factsById.get(resourceId), fromDay, untilDay, count);
+  }
+  for (const { id, requires } of input.activities) {
+    const start = startById.get(id);
+    const finish = finishById.get(id);
+    if (start === undefined || finish === undefined) continue;
+    for (const { resourceId, count } of requires) {
+      add((fixedIds.has(id) ? factsById : usedById).get(resourceId), start, finish, count);
+    }
+  }
   for (const { id: resourceId, capacity } of input.resources) {
-    const facts = new Map<number, number>();
-    const used = new Map<number, number>();
-    const add = (to: Map<number, number>, from: number, until: number, count: number) => {
-      for (let day = from; day < until; day += 1) to.set(day, (to.get(day) ?? 0) + count);
-    };
-    for (const booking of input.bookings ?? []) {
-      if (booking.resourceId !== resourceId) continue;
-      add(facts, booking.fromDay, booking.untilDay, booking.count);
-    }
-    for (const { id, requires } of input.activities) {
-      const start = startById.get(id);
-      const finish = finishById.get(id);
-      if (start === undefined || finish === undefined) continue;
-      for (const request of requires) {
-        if (request.resourceId !== resourceId) continue;
-        add(fixedIds.has(id) ? facts : used, start, finish, request.count);
-      }
-    }
-    for (const [day, count] of used) {
-      const excess = count - Math.max(0, capacity - (facts.get(day) ?? 0));
-      if (count > 0 && excess > 0) fault('capacity', { resourceId, day, excess });
+    for (const [day, count] of usedById.get(resourceId) ?? []) {
+      const left = Math.max(0, capacity - (factsById.get(resourceId)?.get(day) ?? 0));
+      if (count > left) fault('capacity', { resourceId, day, excess: count - left });
     }
   }
   const finishedDay = [...finishById.values()].reduce((last, finish) => Math.max(last, finish), 0);

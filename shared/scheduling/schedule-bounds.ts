@@ -1,5 +1,6 @@
 import { finishDayOf } from './capacity-profile.ts';
 import { tailDays } from './priority-lists.ts';
+import type { WorkingDays } from './project-calendar.ts';
 import type { ProjectNetwork } from './project-network.ts';
 
 /** Days below which no feasible schedule is finished, each by another argument. */
@@ -47,8 +48,9 @@ export function headDays(network: ProjectNetwork): Int32Array {
  *
  *     h + ⌈Σ p_j·r_jk / R_k⌉ + q.
  *
- * Days without work inside an activity count for none, greatest waits and bookings are left out, and
- * so is the work of fixed starts: what was done counts as done.
+ * Where all that work keeps one calendar, its days are counted on it. Days without work inside an
+ * activity count for none, greatest waits and bookings are left out, and so is the work of fixed
+ * starts: what was done counts as done.
  *
  * @source resource-bounds
  */
@@ -75,7 +77,12 @@ export function scheduleBounds(network: ProjectNetwork): ScheduleBounds {
     const units = capacity[resource] as number;
     const total = list.reduce((sum, { work }) => sum + work, 0);
     if (total === 0) continue;
-    energyDays = Math.max(energyDays, Math.ceil(total / units));
+    const calendar = sharedCalendar(network, list);
+    const worked = (from: number, work: number): number => {
+      const days = Math.ceil(work / units);
+      return calendar === null ? from + days : calendar.finishOf(calendar.firstFrom(from), days);
+    };
+    energyDays = Math.max(energyDays, worked(0, total));
     const tails = [...new Set(list.map(({ activity }) => tail[activity] as number))].sort(
       (a, b) => b - a,
     );
@@ -92,11 +99,21 @@ export function scheduleBounds(network: ProjectNetwork): ScheduleBounds {
       for (let slotAt = 0; slotAt < tails.length; slotAt += 1) {
         group += workByTail[slotAt] as number;
         if (group === 0) continue;
-        const days = from + Math.ceil(group / units) + (tails[slotAt] as number);
+        const days = worked(from, group) + (tails[slotAt] as number);
         if (days > headWorkTailDays) headWorkTailDays = days;
       }
     }
   }
   const lowerBoundDays = Math.max(criticalPathDays, energyDays, headWorkTailDays);
   return { criticalPathDays, energyDays, headWorkTailDays, lowerBoundDays };
+}
+
+function sharedCalendar(
+  { calendarOf }: ProjectNetwork,
+  list: readonly { readonly activity: number }[],
+): WorkingDays | null {
+  const [first] = list;
+  const calendar = first === undefined ? null : (calendarOf[first.activity] ?? null);
+  const isShared = list.every(({ activity }) => (calendarOf[activity] ?? null) === calendar);
+  return isShared ? calendar : null;
 }

@@ -58,4 +58,48 @@ describe('a season of illustrative tanks', () => {
       expect(checkSchedule(input, startsOf(input, found)).faults).toEqual([]);
     }
   });
+
+  // by hand: masons' 12 days of work and the bamboo crews' 6 after 4 days, Sundays off, days 6 and 13:
+  // bamboo works days 4, 5, 7, 8, 9, 10, and 11 days follow
+  it('is bounded on the calendar that all work of a resource keeps', () => {
+    const { resources, activities } = tankSeason(3);
+    const week = [true, true, true, true, true, true, false];
+    const input: ProjectInput = {
+      resources,
+      calendars: [{ id: 'six-days', isWorkingDay: week }],
+      activities: activities.map((one) => ({ ...one, calendarId: 'six-days' })),
+    };
+    expect(scheduleBounds(projectNetwork(input))).toMatchObject({
+      energyDays: 13,
+      headWorkTailDays: 22,
+    });
+    const found = search(input);
+    expect(found.finishedDay).toBeGreaterThanOrEqual(22);
+    expect(checkSchedule(input, startsOf(input, found)).faults).toEqual([]);
+  });
+
+  it('keeps begun and pinned work where it is, and plans round absences', () => {
+    const { resources, activities } = tankSeason(3);
+    const fixed = new Map([
+      ['1 slab', 0],
+      ['1 cage', 4],
+      ['2 slab', 9],
+    ]);
+    const input: ProjectInput = {
+      resources,
+      bookings: [{ resourceId: 'mason', count: 1, fromDay: 1, untilDay: 9 }],
+      activities: activities.map((one) => ({ ...one, fixedStartDay: fixed.get(one.id) })),
+    };
+    const found = search(input);
+    const starts = startsOf(input, found);
+    expect(checkSchedule(input, starts).faults).toEqual([]);
+    for (const { activityId, startDay } of starts) {
+      expect(startDay).toBe(fixed.get(activityId) ?? startDay);
+      const isMason = !activityId.endsWith('cage') && activityId !== '1 slab';
+      if (isMason) expect(startDay).toBeGreaterThanOrEqual(9);
+    }
+    // mason free from day 9: tank 2 needs 17 days from there, tank 3 its slab on day 10
+    expect(found.finishedDay).toBeGreaterThanOrEqual(27);
+    expect(found.status).not.toBe('infeasible');
+  });
 });
