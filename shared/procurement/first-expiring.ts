@@ -26,23 +26,37 @@ export function serveFirstExpiring(
   demand: readonly number[],
   supplies: readonly DatedSupply[],
 ): ServedDemand {
-  const order = [...supplies.keys()].sort((a, b) => {
-    const [one, two] = [supplies[a], supplies[b]];
-    return (
-      (one?.lastPeriod ?? 0) - (two?.lastPeriod ?? 0) || (one?.arrives ?? 0) - (two?.arrives ?? 0)
-    );
-  });
+  const coming = [...supplies.keys()].sort(
+    (a, b) => (supplies[a]?.arrives ?? 0) - (supplies[b]?.arrives ?? 0),
+  );
   const taken = supplies.map(() => 0);
+  // those that have come and hold something, what expires first in front
+  const live: number[] = [];
+  let next = 0;
   const uncovered = demand.map((need, index) => {
     const period = index + 1;
-    let open = need;
-    for (const at of order) {
-      if (open <= 0) break;
+    for (; next < coming.length; next += 1) {
+      const at = coming[next] ?? 0;
       const supply = supplies[at];
-      if (supply === undefined || supply.arrives > period || supply.lastPeriod < period) continue;
-      const part = Math.min(open, supply.quantity - (taken[at] ?? 0));
-      taken[at] = (taken[at] ?? 0) + part;
-      open -= part;
+      if (supply === undefined || supply.arrives > period) break;
+      if (supply.quantity <= 0) continue;
+      const behind = live.findIndex(
+        (other) => (supplies[other]?.lastPeriod ?? 0) > supply.lastPeriod,
+      );
+      live.splice(behind < 0 ? live.length : behind, 0, at);
+    }
+    let open = need;
+    while (live.length > 0) {
+      const at = live[0] ?? 0;
+      const { quantity = 0, lastPeriod = 0 } = supplies[at] ?? {};
+      if (lastPeriod >= period) {
+        if (open <= 0) break;
+        const part = Math.min(open, quantity - (taken[at] ?? 0));
+        taken[at] = (taken[at] ?? 0) + part;
+        open -= part;
+        if ((taken[at] ?? 0) < quantity) continue;
+      }
+      live.shift();
     }
     return open;
   });

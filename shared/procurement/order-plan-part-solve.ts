@@ -2,8 +2,9 @@ import { EngineError } from '../errors.ts';
 import { deliveryCalendarPlan } from './delivery-calendar.ts';
 import { type MilpHints, type MilpSolver, solveMilp } from './milp-model.ts';
 import { type PartModel, partModel } from './order-plan-model.ts';
-import { type PlanPart, tripKey } from './order-plan-parts.ts';
+import type { PlanPart } from './order-plan-parts.ts';
 import { dynamicPlan, greedyPlans, plainBound } from './order-plan-quick.ts';
+import { sequentialPlan } from './order-plan-sequence.ts';
 import { ordersOf } from './order-plan-solution.ts';
 import { tripBound } from './order-plan-trip-bound.ts';
 import { costOf, isAllowed, type PartOrders, partUsage } from './order-plan-usage.ts';
@@ -14,8 +15,6 @@ export const MAX_MODEL_COLUMNS = 60_000;
 const LEAST_MODEL_S = 0.1;
 /** Objectives are brought to about this size, so that a solver's absolute tolerances are small. */
 const COST_MAGNITUDE = 1_000;
-/** Times that items are planned one after the other, those that failed first. */
-const MAX_SEQUENCES = 4;
 /** Share of a part's time that looking for a good plan before the solver may take. */
 const SEARCH_SHARE = 0.3;
 /** Share of it that the bound of shared trips may take. */
@@ -59,85 +58,6 @@ function columnCount(part: PlanPart): number {
     }
   }
   return count;
-}
-
-/** What is left for the items of a part when others have their orders. */
-function remaining(
-  part: PlanPart,
-  at: number,
-  orders: readonly (readonly number[] | null)[],
-): PlanPart {
-  const others = part.items.flatMap((item, index) => {
-    if (index === at) return [];
-    if (orders[index] !== null) return [{ item, own: orders[index] ?? [] }];
-    // an item without orders yet holds at least what is there and nobody asks for
-    const demandMicro = item.demandMicro.map((micro, t) => micro - (item.netMicro[t] ?? 0));
-    return [{ item: { ...item, slots: [], demandMicro }, own: [] }];
-  });
-  const usage = partUsage(
-    { ...part, items: others.map(({ item }) => item) },
-    others.map(({ own }) => own),
-  );
-  const { limits } = part;
-  const tripsMade = new Map(limits.tripsMade);
-  for (const { tripIndex, arrives, massKg, tripCount } of usage.tripLoads) {
-    const payloadKg = limits.trips[tripIndex]?.payloadKg ?? 0;
-    tripsMade.set(tripKey(tripIndex, arrives), {
-      count: tripCount,
-      spareKg: Math.max(0, tripCount * payloadKg - massKg),
-    });
-  }
-  return {
-    ...part,
-    items: part.items.slice(at, at + 1),
-    limits: {
-      ...limits,
-      cash: cashLeft(part, usage.spending),
-      storage: limits.storage.map((capacity, index) =>
-        capacity.map((room, t) => Math.max(0, room - (usage.room[index]?.[t] ?? 0))),
-      ),
-      tripsMade,
-    },
-  };
-}
-
-/** Cash by period after what is spent; carried over, what later periods need is kept for them. */
-function cashLeft(part: PlanPart, spending: readonly number[]): number[] | null {
-  const { cash, doesCashCarryOver } = part.limits;
-  if (cash === null) return null;
-  const left = cash.map((limit, index) => limit - (spending[index] ?? 0));
-  if (!doesCashCarryOver) return left.map((value) => Math.max(0, value));
-  let sum = 0;
-  const sums = left.map((value) => {
-    sum += value;
-    return sum;
-  });
-  for (let t = sums.length - 2; t >= 0; t -= 1) sums[t] = Math.min(sums[t] ?? 0, sums[t + 1] ?? 0);
-  return sums.map((value, t) => Math.max(0, value - Math.max(0, sums[t - 1] ?? 0)));
-}
-
-/** Items planned one after the other with what the others leave; those that find nothing go first. */
-function sequentialPlan(part: PlanPart, solver: MilpSolver, endsAtS: number): PartOrders | null {
-  const value = (at: number) =>
-    part.items[at]?.netMicro.reduce((sum, micro) => sum + micro, 0) ?? 0;
-  let sequence = [...part.items.keys()].sort((a, b) => value(b) - value(a));
-  for (let round = 0; round < MAX_SEQUENCES; round += 1) {
-    const orders: (readonly number[] | null)[] = part.items.map(() => null);
-    let failed: number | null = null;
-    for (const [done, at] of sequence.entries()) {
-      const alone = remaining(part, at, orders);
-      const leftS = (endsAtS - solver.elapsedS()) / (sequence.length - done);
-      const { orders: own } = onePart(alone, solver, Math.max(LEAST_MODEL_S, leftS));
-      orders[at] = own?.[0] ?? null;
-      if (orders[at] !== null) continue;
-      failed = at;
-      break;
-    }
-    if (failed === null) return orders.map((own) => own ?? []);
-    if (sequence[0] === failed || solver.elapsedS() > endsAtS) return null;
-    sequence = [failed, ...sequence.filter((at) => at !== failed)];
-  }
-  return null;
 }
 
 /** Which orders a known plan places, and how many packs: what the rest of a solution follows from. */
@@ -225,16 +145,15 @@ export function solvePart(
   if (isWhole) {
     const found = onePart(part, solver, timeLimitS);
     if (found.orders !== null || found.isInfeasible || part.items.length === 1) return found;
-    const orders = cheapest(part, [sequentialPlan(part, solver, endsAtS)])?.orders ?? null;
-    return { ...found, orders };
+    const parted = sequentialPlan(part, solver, endsAtS, onePart, false);
+    return { ...found, orders: cheapest(part, [parted])?.orders ?? null };
   }
   const searchEndsAtS = solver.elapsedS() + SEARCH_SHARE * timeLimitS;
   const searched = deliveryCalendarPlan(part, () => solver.elapsedS() > searchEndsAtS);
-  const best = cheapest(part, [
-    searched,
-    ...greedyPlans(part),
-    sequentialPlan(part, solver, endsAtS),
-  ]);
+  const isOver = () => solver.elapsedS() > searchEndsAtS;
+  const quick = cheapest(part, [searched, ...greedyPlans(part, isOver)]);
+  const parted = sequentialPlan(part, solver, endsAtS, onePart, quick !== null);
+  const best = cheapest(part, [quick?.orders ?? null, parted]);
   return {
     orders: best?.orders ?? null,
     bound: Math.max(

@@ -1,4 +1,4 @@
-import { serveFirstExpiring } from './first-expiring.ts';
+import { type DatedSupply, serveFirstExpiring } from './first-expiring.ts';
 import { lotSizeOverWays } from './lot-sizing.ts';
 import { MICRO } from './order-plan-limits.ts';
 import { isJoint, type PlanPart } from './order-plan-parts.ts';
@@ -124,13 +124,9 @@ function rank(
 
 function greedyItem(item: PlanItem, preference: Preference): number[] | null {
   const orders = item.slots.map(() => 0);
+  const placed = new Map<number, DatedSupply>();
   for (let round = 0; round <= item.netMicro.length + item.slots.length; round += 1) {
-    const supplies = item.slots.map(({ arrives, lastPeriod }, index) => ({
-      arrives,
-      lastPeriod,
-      quantity: orders[index] ?? 0,
-    }));
-    const { uncovered } = serveFirstExpiring(item.netMicro, [...item.supplies, ...supplies]);
+    const { uncovered } = serveFirstExpiring(item.netMicro, [...item.supplies, ...placed.values()]);
     const at = uncovered.findIndex((micro) => micro > 0);
     if (at < 0) return orders;
     const open = uncovered[at] ?? 0;
@@ -144,6 +140,11 @@ function greedyItem(item: PlanItem, preference: Preference): number[] | null {
     }
     if (best === null) return null;
     orders[best.index] = best.raised;
+    const slot = item.slots[best.index];
+    if (slot !== undefined) {
+      const { arrives, lastPeriod } = slot;
+      placed.set(best.index, { arrives, lastPeriod, quantity: best.raised });
+    }
   }
   return null;
 }
@@ -152,11 +153,13 @@ function greedyItem(item: PlanItem, preference: Preference): number[] | null {
  * Plans made period by period, each need by the order that is cheapest for it, that arrives last,
  * or whose goods expire first. They meet every need, but may break what items share.
  *
+ * @param isOver asked after the first plan, which is made whatever the time
  * @source order-plan-own
  */
-export function greedyPlans(part: PlanPart): PartOrders[] {
+export function greedyPlans(part: PlanPart, isOver = () => false): PartOrders[] {
   const plans: PartOrders[] = [];
   for (const preference of ['cheap', 'late', 'early'] as const) {
+    if (plans.length > 0 && isOver()) break;
     const orders = part.items.map((item) => greedyItem(item, preference));
     if (orders.every((own) => own !== null)) plans.push(orders);
   }
