@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { afterAll, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 import { job } from '../../shared/contract/job.ts';
 import { DomainError, ruleBroken } from '../../src/domain/errors.ts';
+import { jobHandlers } from '../../src/jobs/handlers.ts';
 import { jobRecord } from '../../src/jobs/job-record.ts';
 import { requestJob } from '../../src/jobs/request-job.ts';
 import { type JobHandler, runDelivery } from '../../src/jobs/run-job.ts';
@@ -41,7 +42,7 @@ const run = (handler: JobHandler) => runQueuedJobs(service, { handlers: { [QUEUE
 
 const runner = (handler: JobHandler) => ({
   db: service.db,
-  handlers: { [QUEUE]: handler },
+  handlers: { ...jobHandlers, [QUEUE]: handler },
   log: { info: () => undefined, error: () => undefined },
 });
 
