@@ -3,12 +3,14 @@ import { benchCutting } from './cutting.ts';
 import { benchHttpReads } from './http-reads.ts';
 import { benchLedger } from './ledger.ts';
 import { benchLotTrace } from './lot-trace.ts';
+import { benchNeedsRollUp } from './needs-roll-up.ts';
 import { benchOrderPlan } from './order-plan.ts';
 import { benchRollUp } from './roll-up.ts';
 import { benchSeason } from './season.ts';
 import { openSeasonDatabase } from './season-database.ts';
 import { benchSiteImport } from './site-import.ts';
 import { benchStorageBalance } from './storage-balance.ts';
+import { benchSupplyPlan } from './supply-plan.ts';
 import { benchTankCheck } from './tank-check.ts';
 import { benchTankProposal } from './tank-proposal.ts';
 
@@ -20,10 +22,12 @@ const BENCHES = [
   'bundle',
   'order-plan',
   'season',
+  'supply',
   'roll-up',
   'reads',
   'import',
   'ledger',
+  'needs',
   'trace',
 ] as const;
 
@@ -48,7 +52,8 @@ if (isWanted('cutting')) await benchCutting();
 if (isWanted('bundle')) await benchBundle();
 if (isWanted('order-plan')) await benchOrderPlan();
 if (isWanted('season')) benchSeason(options);
-if (BENCHES.slice(7).some(isWanted)) {
+if (isWanted('supply')) await benchSupplyPlan();
+if (BENCHES.slice(8).some(isWanted)) {
   const season = await openSeasonDatabase();
   try {
     if (isWanted('import')) await benchSiteImport(season);
@@ -61,7 +66,11 @@ if (BENCHES.slice(7).some(isWanted)) {
         await benchRollUp(season, await season.addProgramme(20_000));
       }
     }
-    if (isWanted('trace')) await benchLotTrace(season, await season.addProgramme(20_000));
+    if (isWanted('needs') || isWanted('trace')) {
+      const large = await season.addProgramme(20_000);
+      if (isWanted('needs')) await benchNeedsRollUp(season, large);
+      if (isWanted('trace')) await benchLotTrace(season, large);
+    }
   } finally {
     await season.close();
   }

@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import type { StageTemplate } from '../../shared/scheduling/stage-template.ts';
 import { type OpenService, openService } from '../boot.ts';
 import { readConfig } from '../config.ts';
 import { type Database, openDatabase } from '../db/database.ts';
@@ -11,12 +12,29 @@ import { hashCredential, TOKEN_PREFIX } from '../http/authenticate.ts';
 
 export const LINES_PER_BUILD = 30;
 
+/** Days over which the planned starts of a programme's builds are spread evenly. */
+const STARTS_WITHIN_DAYS = 180;
+/** The stages that the bill lines name: a working day each, one after the other. */
+const STAGES: StageTemplate = Array.from({ length: 18 }, (_, place) => ({
+  code: `stage-${place}`,
+  title: `Stage ${place}`,
+  workDays: 1,
+  crewSize: 4,
+  minimumWaitDays: 0,
+  after: place === 0 ? [] : [`stage-${place - 1}`],
+  holdPoint: 'none',
+  releasedBy: null,
+  needs: [],
+  checks: [],
+  cautions: [],
+}));
+
 export interface Season {
   readonly db: Database;
   readonly appUrl: string;
   readonly actor: Actor;
   readonly token: string;
-  /** Adds a programme with that many builds of 30 bill lines each and one grant for all. */
+  /** Adds a programme with that many dated builds of 30 bill lines each and one grant for all. */
   addProgramme(buildCount: number): Promise<BenchProgramme>;
   close(): Promise<void>;
 }
@@ -94,12 +112,12 @@ async function addProgramme(
       await tx.sql(DONOR_SQL, [actor.organisationId, label]);
       await tx.sql(GRANT_SQL, [...names, grantId]);
       await tx.sql(MATERIALS_SQL, [actor.organisationId, label]);
-      await tx.sql(KIND_SQL, [actor.organisationId, label]);
+      await tx.sql(KIND_SQL, [actor.organisationId, label, JSON.stringify(STAGES)]);
       await tx.sql(DESIGN_SQL, [actor.organisationId, label]);
       await tx.sql(REVISION_SQL, [actor.organisationId, label, actor.personId]);
       await tx.sql(DECISION_SQL, [actor.organisationId, label, actor.personId]);
       await tx.sql(SITES_SQL, [...names, buildCount]);
-      await tx.sql(BUILDS_SQL, names);
+      await tx.sql(BUILDS_SQL, [...names, buildCount, STARTS_WITHIN_DAYS]);
       await tx.sql(SHARES_SQL, [actor.organisationId, programmeId, grantId]);
       await tx.sql(LINES_SQL, [...names, LINES_PER_BUILD]);
     },
@@ -128,7 +146,7 @@ const GRANT_SQL = `
 const MATERIALS_SQL = `
   insert into material (organisation_id, id, code, name, category, unit_code)
   select $1, gen_random_uuid(), 'M-' || $2 || '-' || n, 'Material ' || n, 'other', 'KGM' from generate_series(1, 25) n`;
-const KIND_SQL = `insert into tank_kind (organisation_id, id, code, name, recipe, stages) values ($1, gen_random_uuid(), 'K-' || $2, 'Bench kind', '{}', '[]')`;
+const KIND_SQL = `insert into tank_kind (organisation_id, id, code, name, recipe, stages) values ($1, gen_random_uuid(), 'K-' || $2, 'Bench kind', '{}', $3)`;
 const DESIGN_SQL = `
   insert into tank_design (organisation_id, id, tank_kind_id, code, name)
   select $1, gen_random_uuid(), id, 'T-' || $2, 'Bench tank' from tank_kind where organisation_id = $1 and code = 'K-' || $2`;
@@ -146,8 +164,9 @@ const SITES_SQL = `
   select $1, gen_random_uuid(), $2, v.ids[1 + n % 40], 'S-' || $3 || '-' || lpad(n::text, 6, '0'), 'household', 30 + n % 60, 'metal-sheet', 3 + n % 8, null
   from generate_series(1, $4::int) n, (select array_agg(id) as ids from village where organisation_id = $1 and code like 'V-' || $3 || '-%') v`;
 const BUILDS_SQL = `
-  insert into build (organisation_id, id, programme_id, site_id, village_id, design_revision_id, tank_kind_id, code, priced_on)
-  select $1, gen_random_uuid(), $2, s.id, s.village_id, r.id, d.tank_kind_id, replace(s.code, 'S-', 'B-'), '2026-10-01'
+  insert into build (organisation_id, id, programme_id, site_id, village_id, design_revision_id, tank_kind_id, code, priced_on, planned_start_on)
+  select $1, gen_random_uuid(), $2, s.id, s.village_id, r.id, d.tank_kind_id, replace(s.code, 'S-', 'B-'), '2026-10-01',
+    date '2026-01-05' + (right(s.code, 6)::integer - 1) * $5::integer / $4::integer
   from site s, design_revision r join tank_design d on d.organisation_id = r.organisation_id and d.id = r.design_id
   where s.organisation_id = $1 and s.programme_id = $2 and r.organisation_id = $1 and d.code = 'T-' || $3`;
 const SHARES_SQL = `
