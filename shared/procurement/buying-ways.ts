@@ -1,4 +1,13 @@
+import {
+  type BuyingWay,
+  costedWay,
+  orderCostOf,
+  type Purchase,
+  priceOf,
+} from './buying-way-cost.ts';
 import type { OrderPlanInput, PlanItemInput, PlanOffer } from './order-plan-types.ts';
+
+export type { BuyingWay } from './buying-way-cost.ts';
 
 /** What a tank needs of an item, in the periods in which it needs it. */
 export interface TankNeed {
@@ -8,29 +17,10 @@ export interface TankNeed {
   readonly quantity: number;
 }
 
-export interface BuyingWay {
-  /** Null when one of its needs cannot be served in that way. */
-  readonly totalCost: number | null;
-  readonly orderCount: number;
-  readonly tripCount: number;
-  /** Limits that it would not keep, in words. */
-  readonly breaks: readonly string[];
-}
-
 export interface BuyingWays {
   readonly perTank: BuyingWay;
   readonly perVillage: BuyingWay;
   readonly cheapestUnitPrice: BuyingWay;
-}
-
-interface Purchase {
-  readonly item: PlanItemInput;
-  readonly offer: PlanOffer;
-  readonly arrives: number;
-  readonly quantity: number;
-  /** Whose lorry it shares: a tank's own, or that of all. */
-  readonly buyer: string;
-  readonly uses: readonly { readonly period: number; readonly quantity: number }[];
 }
 
 const SLACK = 1e-9;
@@ -48,9 +38,9 @@ const SLACK = 1e-9;
 export function buyingWays(input: OrderPlanInput, tankNeeds: readonly TankNeed[]): BuyingWays {
   const items = new Map(input.items.map((item) => [item.id, item]));
   return {
-    perTank: costed(input, tankPurchases(input, items, tankNeeds)),
-    perVillage: costed(input, placePurchases(input)),
-    cheapestUnitPrice: costed(input, cheapestPurchases(input)),
+    perTank: costedWay(input, tankPurchases(input, items, tankNeeds)),
+    perVillage: costedWay(input, placePurchases(input)),
+    cheapestUnitPrice: costedWay(input, cheapestPurchases(input)),
   };
 }
 
@@ -105,21 +95,22 @@ function cheapestPurchases(input: OrderPlanInput): (Purchase | null)[] {
   return input.items.flatMap((item) => {
     const byPrice = [...item.offers].sort((a, b) => a.unitCost - b.unitCost);
     let left = 0;
-    let leftUntil = Number.POSITIVE_INFINITY;
+    let last: { readonly uses: { period: number; quantity: number }[]; keepsUntil: number } | null =
+      null;
     return demandOf(item).flatMap(({ period, quantity }): (Purchase | null)[] => {
-      const carried = period <= leftUntil ? left : 0;
+      const carried = last !== null && period <= last.keepsUntil ? Math.min(left, quantity) : 0;
+      if (carried > SLACK) last?.uses.push({ period, quantity: carried });
+      left -= carried;
       const open = quantity - carried;
-      if (open <= SLACK) {
-        left = carried - quantity;
-        return [];
-      }
+      if (open <= SLACK) return [];
       for (const offer of byPrice) {
         const bought = covering(offer, open);
         const arrives = bought === null ? null : arrivalFor(input, offer, period);
         if (bought === null || arrives === null) continue;
-        left = bought - open;
-        leftUntil = arrives + (item.shelfLifePeriods ?? Number.POSITIVE_INFINITY);
+        if (period - arrives > (item.shelfLifePeriods ?? Number.POSITIVE_INFINITY)) continue;
         const uses = [{ period, quantity: open }];
+        left = bought - open;
+        last = { uses, keepsUntil: arrives + (item.shelfLifePeriods ?? Number.POSITIVE_INFINITY) };
         return [{ item, offer, arrives, quantity: bought, buyer: 'all', uses }];
       }
       return [null];
@@ -184,65 +175,4 @@ function covering(offer: PlanOffer, need: number): number | null {
   const quantity =
     packSize === undefined ? wanted : Math.ceil(wanted / packSize - SLACK) * packSize;
   return quantity > (maximumQuantity ?? Number.POSITIVE_INFINITY) + SLACK ? null : quantity;
-}
-
-function priceOf(offer: PlanOffer, quantity: number): number {
-  const reached = (offer.priceBreaks ?? []).filter(
-    ({ fromQuantity }) => fromQuantity <= quantity + SLACK,
-  );
-  if (offer.breakRule !== 'incremental') {
-    return quantity * (reached.at(-1)?.unitCost ?? offer.unitCost);
-  }
-  const steps = [{ fromQuantity: 0, unitCost: offer.unitCost }, ...reached];
-  return steps.reduce((sum, { fromQuantity, unitCost }, index) => {
-    const until = steps[index + 1]?.fromQuantity ?? quantity;
-    return sum + (until - fromQuantity) * unitCost;
-  }, 0);
-}
-
-function orderCostOf({ orderCost, leadPeriods = 0 }: PlanOffer, arrives: number): number {
-  return typeof orderCost === 'number' ? orderCost : (orderCost[arrives - leadPeriods - 1] ?? 0);
-}
-
-function costed(input: OrderPlanInput, found: readonly (Purchase | null)[]): BuyingWay {
-  const purchases = found.filter((purchase) => purchase !== null);
-  const trips = new Map((input.trips ?? []).map((trip) => [trip.id, trip]));
-  const loads = new Map<string, { massKg: number; groupId: string; arrives: number }>();
-  const spending = new Map<number, number>();
-  let totalCost = 0;
-  const spend = (period: number, cost: number) => {
-    totalCost += cost;
-    spending.set(period, (spending.get(period) ?? 0) + cost);
-  };
-  for (const { item, offer, arrives, quantity, buyer, uses } of purchases) {
-    const placed = arrives - (offer.leadPeriods ?? 0);
-    spend(placed, priceOf(offer, quantity) + orderCostOf(offer, arrives));
-    const used = uses.reduce((sum, use) => sum + use.quantity, 0);
-    const held = uses.reduce((sum, use) => sum + use.quantity * (use.period - arrives), 0);
-    const left = Math.max(0, quantity - used) * (input.periodCount - arrives + 1);
-    totalCost += item.holdingCostPerUnit * (held + left);
-    if (offer.tripGroupId === undefined) continue;
-    const key = `${buyer} ${arrives} ${offer.tripGroupId}`;
-    const load = loads.get(key) ?? { massKg: 0, groupId: offer.tripGroupId, arrives };
-    load.massKg += quantity * (item.massKgPerUnit ?? 0);
-    loads.set(key, load);
-  }
-  let tripCount = 0;
-  for (const { massKg, groupId, arrives } of loads.values()) {
-    const trip = trips.get(groupId);
-    if (!trip || massKg === 0) continue;
-    const count = Math.max(1, Math.ceil(massKg / trip.payloadKg - SLACK));
-    tripCount += count;
-    spend(arrives, count * trip.costPerTrip);
-  }
-  const breaks = (input.cashLimits ?? []).flatMap((limit, index) => {
-    const spent = spending.get(index + 1) ?? 0;
-    return spent > limit * (1 + SLACK) ? [`period ${index + 1} costs more than its cash`] : [];
-  });
-  return {
-    totalCost: purchases.length < found.length ? null : totalCost,
-    orderCount: purchases.length,
-    tripCount,
-    breaks,
-  };
 }
