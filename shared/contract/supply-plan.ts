@@ -97,7 +97,10 @@ const summary = {
   engineVersion: z.string(),
   status: z.enum(['optimal', 'feasible']),
   totalAmount: money,
-  lowerBoundAmount: money.meta({ description: 'No plan can cost less' }),
+  lowerBoundAmount: money.meta({
+    description:
+      'No plan can cost less; of a plan that stays near an earlier one: less together with what its changes weigh',
+  }),
   gapRatio: z.number().meta({ description: '(total − bound) / total' }),
   solverTimeS: z.number(),
   comparison: supplyPlanComparison,
