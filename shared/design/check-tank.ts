@@ -131,6 +131,10 @@ function domeReport(dome: TankDome): TankCheckDome {
   };
 }
 
+/** A rule of detailing that is kept uses up no strength; a broken one counts like any other check. */
+const isDetailKept = (id: string, outcome: CheckOutcome): boolean =>
+  DETAIL_CHECK_IDS.has(id) && outcome !== 'fail';
+
 function worstOutcome(checks: readonly CheckResult[]): CheckOutcome {
   if (checks.some((check) => check.outcome === 'fail')) return 'fail';
   return checks.some((check) => check.outcome === 'review') ? 'review' : 'pass';
@@ -190,9 +194,8 @@ export function checkTank(input: TankDesignInput): TankCheck {
     ...windChecks(wind),
     ...(seismic === null ? [] : seismicChecks(design, bands, seismic, bearing)),
   ];
-  const maxUtilisationRatio = Math.max(
-    ...checks.filter(({ id }) => !DETAIL_CHECK_IDS.has(id)).map((check) => check.utilisationRatio),
-  );
+  const utilised = checks.filter(({ id, outcome }) => !isDetailKept(id, outcome));
+  const maxUtilisationRatio = Math.max(...utilised.map((check) => check.utilisationRatio));
   const capacityL = cylinderCapacityL(insideDiameterM, waterDepthM);
   const outsideDiameterM = insideDiameterM + 2 * wallThicknessM;
   const slabNotes = slabRemarks(capacityL, outsideDiameterM, slab.diameterM, slab.thicknessM);

@@ -171,7 +171,10 @@ describe('checkTank', () => {
         const result = checkTank(design);
         const called = result.reviewTriggers.some((trigger) => trigger.id === 'utilisation');
         expect(called).toBe(result.outcome !== 'pass');
-        const ratios = result.checks.map((check) => check.utilisationRatio);
+        // a rule of detailing that is kept, up to its limit, uses up no strength
+        const ratios = result.checks
+          .filter(({ id, outcome }) => id !== 'band-spacing' || outcome === 'fail')
+          .map((check) => check.utilisationRatio);
         expect(result.maxUtilisationRatio).toBe(Math.max(...ratios));
       }),
       { numRuns: 60 },
