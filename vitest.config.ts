@@ -29,6 +29,8 @@ export default defineConfig({
           include: ['tests/{engine,properties,published,types,deployment}/**/*.test.ts'],
           pool: 'threads',
           isolate: false,
+          // Generated cases on a busy machine; nothing here waits.
+          testTimeout: 30_000,
         },
       },
       { test: { name: 'service', globalSetup: ['tests/support/global-setup.ts'], ...api } },
