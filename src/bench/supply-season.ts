@@ -56,7 +56,7 @@ export interface SupplySeason {
 export function supplySeason(buildCount: number): SupplySeason {
   const villageCount = Math.ceil(buildCount / BUILDS_PER_VILLAGE);
   const tankNeeds = seasonNeeds(buildCount, villageCount);
-  const periodCount = Math.max(...tankNeeds.map(({ period }) => period));
+  const periodCount = tankNeeds.reduce((last, { period }) => Math.max(last, period), 0);
   const demands = new Map<string, number[]>();
   for (const { itemId, period, quantity } of tankNeeds) {
     const demand = demands.get(itemId) ?? Array.from({ length: periodCount }, () => 0);
