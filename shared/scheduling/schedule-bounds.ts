@@ -1,7 +1,7 @@
 import { finishDayOf } from './capacity-profile.ts';
-import { tailDays } from './priority-lists.ts';
 import type { WorkingDays } from './project-calendar.ts';
 import type { ProjectNetwork } from './project-network.ts';
+import { tailDays } from './tail-days.ts';
 
 /** Days below which no feasible schedule is finished, each by another argument. */
 export interface ScheduleBounds {

@@ -1,13 +1,16 @@
 import { EngineError, requireWithin } from '../errors.ts';
+import { putOff } from './greatest-waits.ts';
 import { justify, type ListedSchedule } from './justification.ts';
 import { listOrder } from './list-order.ts';
+import { crossTwoPoints, exchangeNeighbours } from './list-variation.ts';
+import { meanDayOfWork } from './mean-day-of-work.ts';
 import type { ProjectNetwork } from './project-network.ts';
 import { type ScheduleBounds, scheduleBounds } from './schedule-bounds.ts';
 import { type ScheduleDays, scheduleDays, scheduleGenerator } from './schedule-generator.ts';
 import { type ScheduleScore, scheduleScore, scoreValue } from './schedule-score.ts';
 import { seededRandom } from './seeded-random.ts';
 import { startLists } from './start-lists.ts';
-import { anyWindow, crossInWindow, denseWindows, exchangeNeighbours } from './window-crossover.ts';
+import { anyWindow, crossInWindow, denseWindows } from './window-crossover.ts';
 
 export interface SearchEffort {
   /** Passes of serial generation at most, backward ones counted too; at least 1. */
@@ -38,13 +41,14 @@ const FEW_SCHEDULES = 60;
 /** Children in turn, by members of the population, without a sooner finish before a fresh start. */
 const STALLED_ROUNDS = 15;
 const DENSE_WINDOW_CHANCE = 0.5;
-const EXCHANGE_RATIO = 0.02;
+const TWO_POINT_CHANCE = 0.45;
+const EXCHANGE_RATIO = 0.04;
 /** Weight of the mean day of work against the last day: early work leaves room at the end. */
 const MEAN_DAY_WEIGHT = 0.3;
-/** A child that is worse than its parent by d days takes its place with chance e^(−d/0.1). */
-const WORSE_CHANCE_DAYS = 0.1;
+/** A child that is worse than its parent by d days takes its place with chance e^(−d/0.2). */
+const WORSE_CHANCE_DAYS = 0.2;
 /** Days by which the right-justified half of a child may be longer than its parent. */
-const LONGER_DAYS = 3;
+const LONGER_DAYS = 2;
 /** Rounds in which starts are put off to keep greatest waits. */
 const REPAIR_ROUNDS = 12;
 
@@ -61,8 +65,9 @@ class SearchOver extends Error {}
  * Searches for a plan that breaks no wait, then is least late, then is finished soonest.
  *
  * A population of lists starts from regret-biased samples by latest finish, an earlier plan among
- * them, each justified twice. Children take the order of one parent inside a window where it uses
- * the resources densely, of the other outside; they are built backward, then forward, so that each
+ * them, each justified twice. Children take the order of one parent inside a window, often one where
+ * it uses the resources densely, of the other outside, or between two places of the list; they are
+ * built backward, then forward, so that each
  * is both a right- and a left-justified schedule of its list. A child replaces its mother when it is
  * no worse; a finish on the same day counts as better the earlier the work lies. A population that
  * finds nothing sooner for long gives way to a fresh one. The search ends at the lower bound, after the
@@ -71,6 +76,7 @@ class SearchOver extends Error {}
  * @throws {EngineError} `out-of-range` naming schedules or seed
  * @source double-justification
  * @source peak-crossover
+ * @source hartmann-1998 two-point crossover
  * @source regret-sampling
  */
 export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): FoundSchedule {
@@ -173,11 +179,15 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
       if (of === at) of = (of + 1) % count;
       const father = population[of] as Candidate;
       const last = lastDay(mother);
-      const window =
-        random() < DENSE_WINDOW_CHANCE
-          ? denseWindow(father, lastDay(father), random)
-          : anyWindow(lastDay(father), random);
-      crossInWindow(mother, father, window, child.list);
+      if (random() < TWO_POINT_CHANCE) crossTwoPoints(mother, father, child.list, random);
+      else {
+        const fatherLast = lastDay(father);
+        const window =
+          random() < DENSE_WINDOW_CHANCE
+            ? denseWindow(father, fatherLast, random)
+            : anyWindow(fatherLast, random);
+        crossInWindow(mother, father, window, child.list);
+      }
       exchangeNeighbours(network, child.list, EXCHANGE_RATIO, random);
       const firstDay = generator.backward(child.list, last, child);
       checkEnd();
@@ -221,48 +231,4 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
     bounds,
     schedulesGenerated: generator.passes,
   };
-}
-
-/** Mean day of work, each activity weighing as much of the capacities as it uses. */
-function meanDayOfWork(network: ProjectNetwork): (days: ScheduleDays) => number {
-  const { durationDays, requestFrom, requestResource, requestCount, capacity } = network;
-  let total = 0;
-  const work = Float64Array.from(durationDays, (duration, activity) => {
-    let sum = 0;
-    const end = requestFrom[activity + 1] as number;
-    for (let row = requestFrom[activity] as number; row < end; row += 1) {
-      sum += (requestCount[row] as number) / (capacity[requestResource[row] as number] as number);
-    }
-    total += sum * duration;
-    return sum * duration;
-  });
-  if (total === 0) return () => 0;
-  return ({ startDay, finishDay }) => {
-    let sum = 0;
-    for (let activity = 0; activity < work.length; activity += 1) {
-      const middle = (startDay[activity] as number) + (finishDay[activity] as number);
-      sum += (work[activity] as number) * middle;
-    }
-    return sum / (2 * total);
-  };
-}
-
-/** Raises the floors of activities whose followers came later than the greatest wait allows. */
-function putOff(network: ProjectNetwork, days: ScheduleDays, floorDay: Int32Array): boolean {
-  const { predecessors, fixedStartDay } = network;
-  let isRaised = false;
-  for (let activity = 0; activity < floorDay.length; activity += 1) {
-    const end = predecessors.from[activity + 1] as number;
-    for (let row = predecessors.from[activity] as number; row < end; row += 1) {
-      const most = predecessors.maximumLagDays[row] as number;
-      const before = predecessors.other[row] as number;
-      if (most < 0 || (fixedStartDay[before] as number) >= 0) continue;
-      const waited = (days.startDay[activity] as number) - (days.finishDay[before] as number);
-      if (waited <= most) continue;
-      const later = (days.startDay[before] as number) + waited - most;
-      if (later > (floorDay[before] as number)) floorDay[before] = later;
-      isRaised = true;
-    }
-  }
-  return isRaised;
 }

@@ -1,7 +1,7 @@
 import type { ListOrder } from './list-order.ts';
-import { tailDays } from './priority-lists.ts';
 import type { ProjectNetwork } from './project-network.ts';
 import type { SeededRandom } from './seeded-random.ts';
+import { tailDays } from './tail-days.ts';
 
 /** Above this many activities lists are drawn by disturbed keys, in linear time. Ours. */
 const MOST_SAMPLED = 1_000;

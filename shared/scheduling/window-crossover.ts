@@ -106,34 +106,3 @@ export function crossInWindow(
     if ((finish[activity] as number) >= untilDay) child[at++] = activity;
   }
 }
-
-/**
- * Exchanges neighbours of a list here and there, never an activity with its own predecessor.
- *
- * @param ratio chance of each pair
- * @source hartmann-1998
- */
-export function exchangeNeighbours(
-  network: ProjectNetwork,
-  list: Int32Array,
-  ratio: number,
-  random: SeededRandom,
-): void {
-  const { from, other } = network.predecessors;
-  // The gaps between chosen pairs are geometric, so that most pairs cost no random number.
-  const scale = 1 / Math.log(1 - ratio);
-  let place = Math.floor(Math.log(1 - random()) * scale);
-  while (place + 1 < list.length) {
-    const first = list[place] as number;
-    const second = list[place + 1] as number;
-    let isFree = true;
-    for (let row = from[second] as number; row < (from[second + 1] as number); row += 1) {
-      if (other[row] === first) isFree = false;
-    }
-    if (isFree) {
-      list[place] = second;
-      list[place + 1] = first;
-    }
-    place += 1 + Math.floor(Math.log(1 - random()) * scale);
-  }
-}

@@ -1,8 +1,9 @@
 import type { ProjectNetwork } from './project-network.ts';
 
 /**
- * Latest finish of every activity in a plan of the critical path's length, all in days from its
- * end: work counts its days without calendars, so that a true plan never has less left.
+ * Days that the longest chain of work and waits behind each activity takes. Work counts its days
+ * without calendars, so that a true plan never has less left. The longer, the earlier its latest
+ * finish.
  *
  * @returns by activity: days from its finish to the end of the longest chain behind it
  * @source critical-path
