@@ -1,9 +1,9 @@
-import type { CuttingInput } from '../../shared/procurement/cutting-types.ts';
+import type { CuttingPlanBody } from '../../shared/contract/calculation-cutting-plan.ts';
 
 const cutList = (
   stockMm: number,
   pieces: readonly (readonly [lengthMm: number, count: number])[],
-): CuttingInput => ({
+): CuttingPlanBody => ({
   stock: [{ id: 'stock', lengthMm: stockMm }],
   pieces: pieces.map(([lengthMm, count]) => ({ id: `p${lengthMm}`, lengthMm, count })),
   timeLimitS: 60,
@@ -51,4 +51,4 @@ const FIFTY_EIGHT = cutList(
     }),
 );
 
-export const CUT_LISTS: readonly CuttingInput[] = [FIVE, THIRTEEN, FIFTY_EIGHT];
+export const CUT_LISTS: readonly CuttingPlanBody[] = [FIVE, THIRTEEN, FIFTY_EIGHT];

@@ -1,6 +1,6 @@
+import type { CuttingPlanBody } from '../../shared/contract/calculation-cutting-plan.ts';
 import { firstFitDecreasing } from '../../shared/procurement/cutting-first-fit.ts';
 import { cuttingProblem } from '../../shared/procurement/cutting-problem.ts';
-import type { CuttingInput } from '../../shared/procurement/cutting-types.ts';
 import { cuttingPlan } from '../workers/tasks/cutting-plan.ts';
 import { printBenchLine } from './bench-line.ts';
 import { CUT_LISTS } from './cutting-lists.ts';
@@ -37,7 +37,7 @@ export async function benchCutting(): Promise<void> {
   }
 }
 
-function firstFit(list: CuttingInput): number {
+function firstFit(list: CuttingPlanBody): number {
   const runs = firstFitDecreasing(cuttingProblem(list)) ?? [];
   return runs.reduce((sum, { times }) => sum + times, 0);
 }
