@@ -56,6 +56,29 @@ describe('storage balance', () => {
     expect(found.volumetricReliabilityRatio).toBe(130 / 160);
   });
 
+  it.each([AFTER, 'yield-before-spillage'] as const)(
+    'gives the very same for one demand a day and for a list of equal demands under %s',
+    (operatingRule) => {
+      const dailyInflowL = Array.from({ length: 400 }, (_, day) => (day % 7 < 3 ? 0 : day * 0.7));
+      for (const demand of [0, 0.1, 99.9, 150]) {
+        const input = { dailyInflowL, operatingRule, capacitiesL: [333.3, 1_000, 5_000] };
+        const demands = dailyInflowL.map(() => demand);
+        expect(summariseStorage({ ...input, demandLPerDay: demand })).toEqual(
+          summariseStorage({ ...input, demandLPerDay: demands }),
+        );
+      }
+    },
+  );
+
+  it('neither alters a record nor lets a trace change with it', () => {
+    const dailyInflowL = new Float64Array([0, 250, 0, 600]);
+    const trace = simulateStorage({ ...run, dailyInflowL, capacityL: 500 });
+    summariseStorage({ ...run, dailyInflowL, capacitiesL: [100, 500] });
+    expect([...dailyInflowL]).toEqual(run.dailyInflowL);
+    dailyInflowL[1] = 0;
+    expect(trace.dailyInflowL[1]).toBe(250);
+  });
+
   it('counts nothing asked as met, and shares of no inflow as unknown', () => {
     const idle = { dailyInflowL: [0, 0], demandLPerDay: 0, operatingRule: AFTER } as const;
     expect(reliability(simulateStorage({ ...idle, capacityL: 10 }))).toMatchObject({
