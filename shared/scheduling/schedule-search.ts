@@ -30,25 +30,16 @@ export interface FoundSchedule extends ScheduleDays, ScheduleScore {
 }
 
 /** Settings of the search. Ours, from trials on random projects of 30, 60 and 120 activities. */
-const POPULATION = {
-  least: 6,
-  most: 150,
-  perRootOfSchedules: 0.85,
-  perSchedulesOfAnActivity: 0.9,
-} as const;
-/** With fewer schedules an activity than this, both parents are the better of two. */
-const FEW_SCHEDULES = 60;
+const POPULATION = { least: 6, most: 600, perRootOfSchedules: 2.1, perActivity: 6 } as const;
 /** Children in turn, by members of the population, without a sooner finish before a fresh start. */
-const STALLED_ROUNDS = 15;
-const DENSE_WINDOW_CHANCE = 0.5;
-const TWO_POINT_CHANCE = 0.45;
-const EXCHANGE_RATIO = 0.04;
+const STALLED_ROUNDS = 10;
+const TWO_POINT_CHANCE = 0.1;
+const DENSE_WINDOW_CHANCE = 0.6;
+const EXCHANGE_RATIO = 0.02;
 /** Weight of the mean day of work against the last day: early work leaves room at the end. */
-const MEAN_DAY_WEIGHT = 0.3;
-/** A child that is worse than its parent by d days takes its place with chance e^(−d/0.2). */
-const WORSE_CHANCE_DAYS = 0.2;
-/** Days by which the right-justified half of a child may be longer than its parent. */
-const LONGER_DAYS = 2;
+const MEAN_DAY_WEIGHT = 0.2;
+/** Days by which the right-justified half of a child may be longer than its mother. */
+const LONGER_DAYS = 3;
 /** Rounds in which starts are put off to keep greatest waits. */
 const REPAIR_ROUNDS = 12;
 
@@ -66,12 +57,12 @@ class SearchOver extends Error {}
  *
  * A population of lists starts from regret-biased samples by latest finish, an earlier plan among
  * them, each justified twice. Children take the order of one parent inside a window, often one where
- * it uses the resources densely, of the other outside, or between two places of the list; they are
- * built backward, then forward, so that each
- * is both a right- and a left-justified schedule of its list. A child replaces its mother when it is
- * no worse; a finish on the same day counts as better the earlier the work lies. A population that
- * finds nothing sooner for long gives way to a fresh one. The search ends at the lower bound, after the
- * passes allowed, or when `isOver` says so; the first pass, by latest finish, is always run.
+ * it uses the resources densely, of the other outside, or between two places of the list. They are
+ * built backward, then forward, so that each is a right- and then a left-justified schedule of its
+ * list. A child takes the place of the worst when it is no worse and none has its value; a finish on
+ * the same day counts as better the earlier the work lies. A population that finds nothing sooner
+ * for long gives way to a fresh one. The search ends at the lower bound, after the passes allowed, or
+ * when `isOver` says so; the first pass, by latest finish, is always run.
  *
  * @throws {EngineError} `out-of-range` naming schedules or seed
  * @source double-justification
@@ -141,16 +132,14 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
 
   const lists = startLists(network, order, random);
   const denseWindow = denseWindows(network);
-  const { schedules } = effort;
-  const count = Math.min(
-    POPULATION.most,
-    Math.max(
-      POPULATION.least,
-      Math.round(POPULATION.perRootOfSchedules * Math.sqrt(schedules)),
-      Math.round((POPULATION.perSchedulesOfAnActivity * schedules) / Math.max(1, order.count)),
+  const count = Math.max(
+    POPULATION.least,
+    Math.min(
+      POPULATION.most,
+      POPULATION.perActivity * order.count,
+      Math.round(POPULATION.perRootOfSchedules * Math.sqrt(effort.schedules)),
     ),
   );
-  const isShort = schedules < FEW_SCHEDULES * order.count;
 
   const added = (population: Candidate[], writeList: (list: Int32Array) => void): void => {
     const one = candidate();
@@ -162,10 +151,9 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
   const evolve = (population: Candidate[]): void => {
     while (population.length < count) added(population, lists.draw);
     for (const one of population) order.byDay(one.list, one.finishDay);
-    const any = (): number => Math.floor(random() * count);
     const better = (): number => {
-      const one = any();
-      const other = any();
+      const one = Math.floor(random() * count);
+      const other = Math.floor(random() * count);
       return (population[one] as Candidate).value <= (population[other] as Candidate).value
         ? one
         : other;
@@ -175,7 +163,7 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
     for (let stalled = 0; stalled < STALLED_ROUNDS * count; stalled += 1) {
       const at = better();
       const mother = population[at] as Candidate;
-      let of = isShort ? better() : any();
+      let of = better();
       if (of === at) of = (of + 1) % count;
       const father = population[of] as Candidate;
       const last = lastDay(mother);
@@ -198,13 +186,17 @@ export function searchSchedule(network: ProjectNetwork, effort: SearchEffort): F
         least = child.score;
         stalled = 0;
       }
-      const worse = child.value - mother.value;
-      if (worse > 0 && random() >= Math.exp(-worse / WORSE_CHANCE_DAYS)) continue;
-      const isTwin = population.some((one, place) => place !== at && one.value === child.value);
-      if (isTwin) continue;
+      let worstAt = 0;
+      let isTwin = false;
+      for (const [place, one] of population.entries()) {
+        if (one.value > (population[worstAt] as Candidate).value) worstAt = place;
+        if (one.value === child.value) isTwin = true;
+      }
+      const worst = population[worstAt] as Candidate;
+      if (isTwin || child.value > worst.value) continue;
       order.byDay(child.list, child.finishDay);
-      population[at] = child;
-      child = mother;
+      population[worstAt] = child;
+      child = worst;
     }
   };
   const run = (): void => {
