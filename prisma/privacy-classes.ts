@@ -40,7 +40,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   },
   budget_line: { P1: `${DOCUMENT} grant_id code title amount` },
   build: {
-    P1: `${DOCUMENT} programme_id site_id village_id design_revision_id tank_kind_id crew_id code planned_start_on priced_on cancelled_on status percent_complete current_stage_code started_on handed_over_on`,
+    P1: `${DOCUMENT} programme_id site_id village_id design_revision_id tank_kind_id crew_id code planned_start_on priced_on cancelled_on status percent_complete current_stage_code started_on handed_over_on earliest_start_on due_on`,
   },
   build_grant_share: { P1: 'organisation_id build_id grant_id share_ratio' },
   contribution_record: {
@@ -55,7 +55,13 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   cost_entry: {
     P1: 'organisation_id id programme_id grant_id budget_line_id build_id order_id state funding occurred_on description evidence amount currency grant_amount grant_currency rate rate_on rate_source reverses_id recorded_by_id recorded_at invoice_id receipt_id follows_order',
   },
-  crew: { P1: `${DOCUMENT} programme_id code name size home_village_id` },
+  calendar_feed: {
+    P1: 'organisation_id id crew_id created_by_id created_at revoked_at',
+    P2: 'token_sha256',
+  },
+  crew: {
+    P1: `${DOCUMENT} programme_id code name size home_village_id trades available_from available_until absences tanks_built practised_after_tanks learning_ratio`,
+  },
   delivery_note: {
     P1: 'organisation_id id order_id note_number dispatched_on dispatched_from transporter vehicle remarks recorded_by_id recorded_at',
   },
@@ -77,6 +83,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
     P1: 'organisation_id id design_id revision_number engine_version input result take_off outcome capacity_l created_by_id created_at',
   },
   donor: { P1: `${DOCUMENT} code name` },
+  equipment_set: { P1: `${DOCUMENT} programme_id code name unit_count` },
   exchange_rate: {
     P1: 'organisation_id id from_currency to_currency rate rate_on source created_at',
   },
@@ -119,6 +126,9 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   material_import: {
     P1: 'organisation_id id kind mode file_name file_sha256 row_count error_count created_count updated_count unchanged_count plan_hash state errors requested_by_id created_at',
   },
+  nonconformity: {
+    P1: 'organisation_id build_id record_id stage_code kind check_code observed_on detail state decision decided_on decided_by_id due_on cause',
+  },
   offer: {
     P1: 'organisation_id id supplier_id material_id pack_code pack_content price_per_pack currency minimum_packs lead_days valid_from valid_until withdrawn_on created_at maximum_packs order_cost price_breaks break_rule',
   },
@@ -139,7 +149,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   },
   programme: {
     P0: 'code name starts_on ends_on',
-    P1: `${DOCUMENT} currency working_weekdays holidays target_reliability_ratio litres_per_person_per_day operating_rule first_flush_mm gutter_efficiency_ratio`,
+    P1: `${DOCUMENT} currency working_weekdays holidays target_reliability_ratio litres_per_person_per_day operating_rule first_flush_mm gutter_efficiency_ratio rains_from rains_until hold_release_days wet_day_mm move_detour_ratio move_speed_km_per_h move_packing_hours`,
   },
   programme_standard_design: { P1: 'organisation_id programme_id design_revision_id' },
   purchase_order: {
@@ -168,6 +178,18 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   safety_stock: {
     P1: 'organisation_id store_id material_id quantity',
   },
+  season_forecast: {
+    P1: 'organisation_id id season_plan_id job_id method sample_count seed result engine_version created_by_id created_at',
+  },
+  season_pin: {
+    P1: 'organisation_id id programme_id build_id stage_code crew_id starts_on reason made_by_id made_at ended_at ended_by_id',
+  },
+  season_plan: {
+    P1: 'organisation_id id programme_id job_id code purpose standing version_number based_on_id starts_on finishes_on bound_on status settings figures engine_version created_by_id created_at published_by_id published_at publication_reason superseded_at',
+  },
+  season_plan_stage: {
+    P1: 'organisation_id season_plan_id build_id stage_code crew_id starts_on finishes_on standing is_pinned waits_for',
+  },
   session: {
     P1: 'organisation_id id account_id person_id created_at last_seen_at expires_at revoked_at',
     P2: 'token_hash',
@@ -187,7 +209,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
     P1: 'organisation_id id job_id programme_id site_id rain_series_id engine_version design_revision_id refusal demand_l_per_day mean_annual_runoff_l volumetric_reliability_ratio days_met_ratio mean_yield_l_per_day dry_months candidates is_latest created_at',
   },
   stage_record: {
-    P1: 'organisation_id id build_id stage_code kind observed_on check_code measured_value reason note device_recorded_at recorded_by_id recorded_at',
+    P1: 'organisation_id id build_id stage_code kind observed_on check_code measured_value reason note device_recorded_at recorded_by_id recorded_at crew_id people_count person_hours quantities decision decides_record_id cause due_on',
   },
   stock_arrival: {
     P1: 'organisation_id id dispatch_id arrived_on remarks received_by_id recorded_at',
@@ -232,7 +254,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   tank_kind: { P0: 'code name recipe stages', P1: DOCUMENT },
   village: {
     P0: 'code name district lat_deg lon_deg',
-    P1: `${DOCUMENT} reachable_months rain_station_id`,
+    P1: `${DOCUMENT} reachable_months rain_station_id no_work_weekdays`,
   },
   village_contribution: {
     P1: `${DOCUMENT} programme_id village_id material_id agreed_quantity unit_code valuation_rule unit_rate currency agreed_on due_on gates_dispatch evidence ended_on`,
