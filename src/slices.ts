@@ -34,6 +34,8 @@ import { revisionsForBuilding } from './modules/designs/revisions-for-building.t
 import { designRoutes } from './modules/designs/routes.ts';
 import { donorStore } from './modules/donors/repository.ts';
 import { donorRoutes } from './modules/donors/routes.ts';
+import { equipmentSetStore } from './modules/equipment-sets/repository.ts';
+import { equipmentSetRoutes } from './modules/equipment-sets/routes.ts';
 import { exchangeRateStore } from './modules/exchange-rates/repository.ts';
 import { exchangeRateRoutes } from './modules/exchange-rates/routes.ts';
 import { grantStore } from './modules/grants/repository.ts';
@@ -151,6 +153,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   offerRoutes(routes, createOffers(offerStore, clock));
   deliveryOfferRoutes(routes, createDeliveryOffers(deliveryOfferStore, clock));
   crewRoutes(routes, crewStore);
+  equipmentSetRoutes(routes, equipmentSetStore);
   rainRoutes(routes, createRain(rainStationStore, rainSeriesStore));
   siteRoutes(routes, createSites(siteStore, contactStore, clock));
   siteImportRoutes(routes, createSiteImports(clock));

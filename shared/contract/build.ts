@@ -27,6 +27,12 @@ const grantShares = z.array(buildGrantShare).min(1).max(20).meta({
 const plan = {
   plannedStartOn: civilDate.nullable(),
   crewId: id.nullable(),
+  earliestStartOn: civilDate.nullable().meta({
+    description: 'First day on which work may start: materials on site, a promise to the household',
+  }),
+  dueOn: civilDate.nullable().meta({
+    description: 'Day on which it is to be handed over; the end of the programme when null',
+  }),
 };
 
 /** One tank at one site, on an approved design revision, paid by grants in shares. */
@@ -72,6 +78,8 @@ export const newBuild = z.strictObject({
   code: code.optional().meta({ description: 'B- and the code of the site when left out' }),
   plannedStartOn: plan.plannedStartOn.default(null),
   crewId: plan.crewId.default(null),
+  earliestStartOn: plan.earliestStartOn.default(null),
+  dueOn: plan.dueOn.default(null),
   ...pricing,
 });
 

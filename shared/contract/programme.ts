@@ -24,6 +24,21 @@ const fields = {
     .default('yield-after-spillage'),
   firstFlushMm: z.number().min(0).max(20).default(1),
   gutterEfficiencyRatio: ratio.gt(0).default(0.9),
+  rainsFrom: civilDate.nullable().default(null).meta({
+    description: 'Between these days stages that rain blocks are not planned',
+  }),
+  rainsUntil: civilDate.nullable().default(null),
+  holdReleaseDays: z.int().min(0).max(60).default(1).meta({
+    description: 'Calendar days that a plan leaves for the release of a hold point',
+  }),
+  wetDayMm: z.number().gt(0).max(100).default(5).meta({
+    description: 'Rain of a day from which stages that rain blocks stand still',
+  }),
+  moveDetourRatio: z.number().min(1).max(5).default(1.4).meta({
+    description: 'Way of a crew between two villages over the straight line',
+  }),
+  moveSpeedKmPerH: z.number().gt(0).max(100).default(20),
+  movePackingHours: z.number().min(0).max(100).default(3),
 };
 
 export const programme = z
@@ -35,6 +50,10 @@ export const newProgramme = z
   .refine(({ startsOn, endsOn }) => endsOn >= startsOn, {
     path: ['endsOn'],
     message: 'must not be before startsOn',
+  })
+  .refine(({ rainsFrom, rainsUntil }) => (rainsFrom === null) === (rainsUntil === null), {
+    path: ['rainsUntil'],
+    message: 'goes with rainsFrom, and only with it',
   });
 
 export const programmePatch = z
@@ -45,6 +64,13 @@ export const programmePatch = z
     operatingRule: fields.operatingRule.unwrap(),
     firstFlushMm: fields.firstFlushMm.unwrap(),
     gutterEfficiencyRatio: fields.gutterEfficiencyRatio.unwrap(),
+    rainsFrom: fields.rainsFrom.unwrap(),
+    rainsUntil: fields.rainsUntil.unwrap(),
+    holdReleaseDays: fields.holdReleaseDays.unwrap(),
+    wetDayMm: fields.wetDayMm.unwrap(),
+    moveDetourRatio: fields.moveDetourRatio.unwrap(),
+    moveSpeedKmPerH: fields.moveSpeedKmPerH.unwrap(),
+    movePackingHours: fields.movePackingHours.unwrap(),
   })
   .partial();
 

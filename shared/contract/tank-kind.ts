@@ -4,6 +4,7 @@ import type { Trade } from '../takeoff/labour.ts';
 import type { MeasureName } from '../takeoff/measures.ts';
 import { MORTAR_MIXES } from '../takeoff/mortar.ts';
 import type { UnitCode } from '../takeoff/recipe.ts';
+import { trade } from './crew.ts';
 import { code, documentFields, id, name, ratio, shortText } from './values.ts';
 
 const keysOf = <Key extends string>(record: Readonly<Record<Key, unknown>>) =>
@@ -167,6 +168,15 @@ const stage = z.strictObject({
   workDays: z.number().gt(0).max(365),
   crewSize: z.number().gt(0).max(200),
   minimumWaitDays: z.int().min(0).max(365),
+  maximumWaitDays: z.int().min(0).max(365).optional().meta({
+    description: 'Calendar days after which what follows must have started',
+  }),
+  trade: trade.optional().meta({ description: 'Crews that do it; any crew when left out' }),
+  equipment: z
+    .array(z.strictObject({ equipmentCode: code, units: z.int().min(1).max(1_000) }))
+    .max(20)
+    .optional(),
+  isBlockedByRain: z.boolean().optional(),
   after: z.array(stageCode).max(100),
   holdPoint: z.enum(['hold', 'witness', 'none']),
   releasedBy: z

@@ -34,6 +34,12 @@ const fields = {
     .default(EVERY_MONTH)
     .meta({ description: 'Months in which a loaded truck gets through, January 1' }),
   rainStationId: id.nullable().default(null),
+  noWorkWeekdays: z
+    .array(z.int().min(1).max(7))
+    .max(6)
+    .overwrite((days) => [...new Set(days)].sort((a, b) => a - b))
+    .default([])
+    .meta({ description: 'ISO 8601 weekdays without work here, such as the market day' }),
   roads: roads.default([]).meta({ description: 'Roads to stores; replaced whole when given' }),
 };
 
@@ -50,6 +56,7 @@ export const villagePatch = z
     lonDeg: fields.lonDeg.unwrap(),
     reachableMonths: fields.reachableMonths.unwrap(),
     rainStationId: fields.rainStationId.unwrap(),
+    noWorkWeekdays: fields.noWorkWeekdays.unwrap(),
     roads: fields.roads.unwrap(),
   })
   .partial()

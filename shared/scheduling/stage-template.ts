@@ -31,6 +31,14 @@ export interface Stage {
   readonly crewSize: number;
   /** Calendar days, Sundays and wet days too, between its finish and the start of what follows. */
   readonly minimumWaitDays: number;
+  /** Calendar days after which what follows must have started, a coat that bonds; none when left out. */
+  readonly maximumWaitDays?: number | undefined;
+  /** Who does it: crews of this trade. Any crew when left out. */
+  readonly trade?: string | undefined;
+  /** Moulds, posts, mixers: sets of the programme that it holds from its first to its last day. */
+  readonly equipment?: readonly StageEquipment[] | undefined;
+  /** Not worked on a day of rain: open earthwork, outside coats, paint. */
+  readonly isBlockedByRain?: boolean | undefined;
   /** Stages that must be finished first. */
   readonly after: readonly string[];
   /** Hold: what follows waits for the release. Witness: the party is told and may attend. */
@@ -40,6 +48,11 @@ export interface Stage {
   readonly needs: readonly string[];
   readonly checks: readonly StageCheck[];
   readonly cautions: readonly string[];
+}
+
+export interface StageEquipment {
+  readonly equipmentCode: string;
+  readonly units: number;
 }
 
 export type StageTemplate = readonly Stage[];
@@ -73,6 +86,15 @@ export function requireStageTemplate(template: StageTemplate): void {
         at('minimumWaitDays'),
         stage.minimumWaitDays,
         'must be a whole number from 0',
+      );
+    }
+    const { maximumWaitDays, minimumWaitDays } = stage;
+    if (maximumWaitDays !== undefined && !(maximumWaitDays >= minimumWaitDays)) {
+      throw new EngineError(
+        'inconsistent',
+        at('maximumWaitDays'),
+        maximumWaitDays,
+        `must not be below minimumWaitDays = ${minimumWaitDays}`,
       );
     }
     if (stage.holdPoint !== 'none' && stage.releasedBy === null) {

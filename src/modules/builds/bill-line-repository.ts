@@ -28,12 +28,13 @@ const RENEW_PLANS_SQL = 'discard plans';
 
 const INSERT_BUILDS_SQL = `
   insert into build (organisation_id, id, programme_id, site_id, village_id, design_revision_id,
-    tank_kind_id, crew_id, code, planned_start_on, priced_on)
+    tank_kind_id, crew_id, code, planned_start_on, priced_on,
+    earliest_start_on, due_on)
   select $1, id, "programmeId", "siteId", "villageId", "designRevisionId", "tankKindId", "crewId",
-    code, "plannedStartOn", "pricedOn"
+    code, "plannedStartOn", "pricedOn", "earliestStartOn", "dueOn"
   from jsonb_to_recordset($2) as b (id uuid, "programmeId" uuid, "siteId" uuid, "villageId" uuid,
     "designRevisionId" uuid, "tankKindId" uuid, "crewId" uuid, code text, "plannedStartOn" date,
-    "pricedOn" date)`;
+    "pricedOn" date, "earliestStartOn" date, "dueOn" date)`;
 
 const INSERT_SHARES_SQL = `
   insert into build_grant_share (organisation_id, build_id, grant_id, share_ratio)
@@ -140,6 +141,8 @@ export interface BuildToInsert {
   readonly tankKindId: string;
   readonly crewId: string | null;
   readonly plannedStartOn: string | null;
+  readonly earliestStartOn: string | null;
+  readonly dueOn: string | null;
   readonly pricedOn: string;
 }
 

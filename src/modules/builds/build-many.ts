@@ -54,6 +54,8 @@ export async function buildMany(
       tankKindId: revisions.get(site.designRevisionId)?.tankKindId ?? '',
       crewId: null,
       plannedStartOn: null,
+      earliestStartOn: null,
+      dueOn: null,
       pricedOn,
     }),
   );

@@ -55,7 +55,7 @@ export const buildOne = {
     requireApproved([designRevisionId], revisions, '/designRevisionId');
     const revision = revisions.get(designRevisionId);
     if (!revision) throw notFound('design revision', designRevisionId);
-    const { pricedOn, plannedStartOn, crewId } = input;
+    const { pricedOn, plannedStartOn, crewId, earliestStartOn, dueOn } = input;
     const priced = await priceRevisions(tx, [revision], pricedOn, programme.currency);
     const id = input.id ?? uuidv7();
     const build = {
@@ -68,6 +68,8 @@ export const buildOne = {
       tankKindId: revision.tankKindId,
       crewId,
       plannedStartOn,
+      earliestStartOn,
+      dueOn,
       pricedOn,
     };
     await insertBuilds(tx, [build], input.grantShares);

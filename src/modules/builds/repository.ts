@@ -7,7 +7,8 @@ const COLUMNS = `
   b.programme_id as "programmeId", b.site_id as "siteId", s.code as "siteCode",
   b.village_id as "villageId", v.name as "villageName", b.design_revision_id as "designRevisionId",
   d.code as "designCode", r.capacity_l as "capacityL", b.tank_kind_id as "tankKindId",
-  b.planned_start_on as "plannedStartOn", b.crew_id as "crewId", b.priced_on as "pricedOn", b.status,
+  b.planned_start_on as "plannedStartOn", b.crew_id as "crewId",
+  b.earliest_start_on as "earliestStartOn", b.due_on as "dueOn", b.priced_on as "pricedOn", b.status,
   b.percent_complete as "percentComplete", b.current_stage_code as "currentStageCode",
   b.started_on as "startedOn", b.handed_over_on as "handedOverOn", b.cancelled_on as "cancelledOn",
   (select jsonb_agg(jsonb_build_object('grantId', g.grant_id, 'shareRatio', g.share_ratio::text) order by g.grant_id)
@@ -38,7 +39,8 @@ const READ_SQL = `
 const LOCK_SQL = 'select id from build where organisation_id = $1 and id = $2 for update';
 
 const UPDATE_SQL = `
-  update build set planned_start_on = $4, crew_id = $5, version = version + 1, updated_at = now()
+  update build set planned_start_on = $4, crew_id = $5, earliest_start_on = $6, due_on = $7,
+    version = version + 1, updated_at = now()
   where organisation_id = $1 and id = $2 and version = $3`;
 
 const CANCEL_SQL = `
@@ -129,9 +131,17 @@ export async function lockBuild(tx: Tx, id: string): Promise<Build | null> {
 export async function updateBuild(
   tx: Tx,
   { id, version }: Pick<Build, 'id' | 'version'>,
-  { plannedStartOn, crewId }: Required<BuildPatch>,
+  { plannedStartOn, crewId, earliestStartOn, dueOn }: Required<BuildPatch>,
 ): Promise<void> {
-  await tx.sql(UPDATE_SQL, [tx.organisationId, id, version, plannedStartOn, crewId]);
+  await tx.sql(UPDATE_SQL, [
+    tx.organisationId,
+    id,
+    version,
+    plannedStartOn,
+    crewId,
+    earliestStartOn,
+    dueOn,
+  ]);
 }
 
 export async function cancelBuild(tx: Tx, id: string, cancelledOn: string): Promise<void> {

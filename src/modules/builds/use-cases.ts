@@ -64,8 +64,8 @@ export function createBuilds(clock: Clock, revisions: RevisionsForBuilding): Bui
         );
       }
       await requirePlan(tx, current.programmeId, patch);
-      const { plannedStartOn = current.plannedStartOn, crewId = current.crewId } = patch;
-      await updateBuild(tx, current, { plannedStartOn, crewId });
+      const { plannedStartOn, crewId, earliestStartOn, dueOn } = { ...current, ...patch };
+      await updateBuild(tx, current, { plannedStartOn, crewId, earliestStartOn, dueOn });
       await tx.audit('edit', 'build', id, patch);
       return get(tx, id);
     },

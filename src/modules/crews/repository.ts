@@ -1,7 +1,7 @@
 import type { Crew, CrewPatch, NewCrew } from '../../../shared/contract/crew.ts';
 import { documentStore } from '../../db/document-store.ts';
 import type { CrewModel as CrewRow } from '../../db/generated/models.ts';
-import { documentFieldsOf } from '../../db/wire-values.ts';
+import { civilDate, documentFieldsOf, withDates } from '../../db/wire-values.ts';
 
 export const crewStore = documentStore<CrewRow, Crew, NewCrew, CrewPatch>({
   noun: 'crew',
@@ -14,6 +14,13 @@ export const crewStore = documentStore<CrewRow, Crew, NewCrew, CrewPatch>({
     programmeId: row.programmeId,
     size: row.size,
     homeVillageId: row.homeVillageId,
+    trades: row.trades,
+    availableFrom: row.availableFrom && civilDate(row.availableFrom),
+    availableUntil: row.availableUntil && civilDate(row.availableUntil),
+    absences: row.absences as unknown as Crew['absences'],
+    tanksBuilt: row.tanksBuilt,
+    practisedAfterTanks: row.practisedAfterTanks,
+    learningRatio: Number(row.learningRatio),
   }),
-  toColumns: (input) => input,
+  toColumns: (input) => withDates(input, ['availableFrom', 'availableUntil']),
 });

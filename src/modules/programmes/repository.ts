@@ -40,10 +40,17 @@ const store = documentStore<Row, Programme, NewProgramme, ProgrammePatch>({
     operatingRule: row.operatingRule as Programme['operatingRule'],
     firstFlushMm: row.firstFlushMm,
     gutterEfficiencyRatio: row.gutterEfficiencyRatio,
+    rainsFrom: row.rainsFrom && civilDate(row.rainsFrom),
+    rainsUntil: row.rainsUntil && civilDate(row.rainsUntil),
+    holdReleaseDays: row.holdReleaseDays,
+    wetDayMm: row.wetDayMm,
+    moveDetourRatio: row.moveDetourRatio,
+    moveSpeedKmPerH: row.moveSpeedKmPerH,
+    movePackingHours: row.movePackingHours,
     standardDesignRevisionIds: [],
   }),
   toColumns: (input: Columns) => ({
-    ...withDates(input, ['startsOn', 'endsOn']),
+    ...withDates(input, ['startsOn', 'endsOn', 'rainsFrom', 'rainsUntil']),
     ...(input.holidays ? { holidays: input.holidays.map(toDate) } : {}),
   }),
 });

@@ -37,6 +37,7 @@ const bare = documentStore<VillageRow, BareVillage, NewVillage, VillagePatch>({
     lonDeg: numberOrNull(row.lonDeg),
     reachableMonths: row.reachableMonths,
     rainStationId: row.rainStationId,
+    noWorkWeekdays: row.noWorkWeekdays,
   }),
   toColumns: ({ roads: _, ...columns }) => columns,
 });
