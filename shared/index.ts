@@ -306,6 +306,12 @@ export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduli
 export { justify, type ListedSchedule } from './scheduling/justification.ts';
 export { type ListOrder, listOrder } from './scheduling/list-order.ts';
 export {
+  type CrewMoving,
+  greatCircleKm,
+  moveDays,
+  type PlacePosition,
+} from './scheduling/move-days.ts';
+export {
   PROJECT_LIMITS,
   type ProjectNetwork,
   projectNetwork,
@@ -327,6 +333,7 @@ export {
   searchSchedule,
 } from './scheduling/schedule-search.ts';
 export { planSeason, type SeasonPlan, type SeasonPlanInput } from './scheduling/season-plan.ts';
+export { seasonStages } from './scheduling/season-stages.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
 export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
 export type {

@@ -95,6 +95,8 @@ export interface SeasonBuild {
   readonly templateId: string;
   /** First day on which it may start: site agreed, design approved, materials there. */
   readonly releaseDay: number;
+  /** First days of single stages: materials that come later. None when left out. */
+  readonly stageReleases?: readonly { readonly stageCode: string; readonly day: number }[];
   /** Day by which its last stage is to be finished. */
   readonly dueDay: number | null;
   /** Stages that are done or begun; all others are to be planned. */

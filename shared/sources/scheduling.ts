@@ -49,6 +49,12 @@ export const SCHEDULING_SOURCES = {
     year: 1975,
     seen: 'from-memory',
   },
+  haversine: {
+    title: 'Virtues of the haversine (Sinnott 1984): great-circle distance',
+    publisher: 'Sky and Telescope 68',
+    year: 1984,
+    seen: 'from-memory',
+  },
   mulberry: {
     title: 'Mulberry32, a 32-bit generator of random numbers in the public domain',
     publisher: 'Tommy Ettinger',

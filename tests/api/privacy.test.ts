@@ -39,6 +39,7 @@ const PERSONAL_TABLES: Readonly<Record<string, string>> = {
   person: 'who works in an organisation',
   site_contact: 'who lives at a site, with consent, erasable',
   session: 'a credential',
+  calendar_feed: 'a credential',
   api_token: 'a credential',
   invitation: 'a credential',
   sign_in_failure: 'the address that was tried',
