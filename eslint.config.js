@@ -1,7 +1,7 @@
 import tseslint from 'typescript-eslint';
 
 export default tseslint.config({
-  files: ['src/**/*.ts'],
+  files: ['src/**/*.ts', 'src/**/*.tsx'],
   ignores: ['src/db/generated/**'],
   languageOptions: {
     parser: tseslint.parser,

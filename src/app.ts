@@ -10,7 +10,7 @@ import { authenticator, forbidCaching } from './http/authenticate.ts';
 import { type Lifecycle, serveHealth } from './http/health.ts';
 import { type Metrics, measureRequests } from './http/metrics.ts';
 import { serveOpenApi } from './http/openapi.ts';
-import { servePlainPages } from './http/pages.ts';
+import { servePages } from './http/pages.ts';
 import { handleError, refuseAddress, sendProblem } from './http/problem.ts';
 import { secure } from './http/security.ts';
 import { sessionCookie } from './http/session-cookie.ts';
@@ -100,7 +100,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
 
   await serveOpenApi(app, ENGINE_VERSION);
   serveHealth(app, db, options.lifecycle ?? { draining: false }, options.dataDir ?? null);
-  servePlainPages(app, { demoLoaded: options.demoLoaded ?? false });
+  servePages(app, { demoLoaded: options.demoLoaded ?? false });
   await app.register(async (v1) => serveSlices(v1, { db, clock, cookie }), { prefix: '/v1' });
   return app;
 }

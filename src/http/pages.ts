@@ -1,5 +1,6 @@
-import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { PROBLEMS, type ProblemCode } from '../domain/errors.ts';
+import { serveWebPages, webFolder } from './web-pages.ts';
 
 const ADVICE: Readonly<Record<ProblemCode, string>> = {
   'invalid-request':
@@ -33,11 +34,11 @@ const STYLE = `body{font:1rem/1.5 system-ui,sans-serif;margin:0;color:#1c2a22;ba
 main{max-width:40rem;margin:3rem auto;padding:0 1rem}h1{line-height:1.2}a{color:#0b5a46}
 .caution{border-left:.3rem solid #8a5a00;padding:.2rem 1rem;background:#fff8e6}code{background:#e9e5d8;padding:0 .2em}`;
 
-/** Plain pages without script: the front page and one page a problem code. */
-export function servePlainPages(
-  app: FastifyInstance,
-  { demoLoaded }: { demoLoaded: boolean },
-): void {
+/**
+ * Plain pages without script: what the service is and one page a problem code. What it is stands at
+ * the front too when the pages with script have not been built.
+ */
+export function servePages(app: FastifyInstance, { demoLoaded }: { demoLoaded: boolean }): void {
   const open = { schema: { hide: true }, config: { permission: 'public' as const } };
   const sendHtml = (reply: FastifyReply, text: string) =>
     reply.header('content-type', 'text/html; charset=utf-8').send(text);
@@ -45,9 +46,12 @@ export function servePlainPages(
   app.get('/plain.css', open, async (_request, reply) =>
     reply.header('content-type', 'text/css; charset=utf-8').send(STYLE),
   );
-  app.get('/', open, async (_request, reply) =>
-    sendHtml(reply, html('hoopwright', frontPage(demoLoaded))),
-  );
+  const about = async (_request: FastifyRequest, reply: FastifyReply) =>
+    sendHtml(reply, html('hoopwright', aboutPage(demoLoaded)));
+  app.get('/about', open, about);
+  const folder = webFolder();
+  if (folder) serveWebPages(app, folder);
+  else app.get('/', open, about);
   app.get('/problems', open, async (_request, reply) => {
     const items = Object.entries(PROBLEMS).map(
       ([code, [status, title]]) =>
@@ -66,7 +70,7 @@ export function servePlainPages(
   }
 }
 
-const frontPage = (demoLoaded: boolean) => `<h1>hoopwright</h1>
+const aboutPage = (demoLoaded: boolean) => `<h1>hoopwright</h1>
 <p>Plan, supply, build, check and account for a season of community rainwater tanks, with every number
 computed by one design engine.</p>
 ${
@@ -74,7 +78,7 @@ ${
     ? '<p>This service shows a demonstration season. Its district, villages, people, donors, suppliers and prices are <strong>invented</strong>.</p>'
     : ''
 }
-<ul><li><a href="/docs">Reference of the interface</a></li><li><a href="/openapi.json">OpenAPI document</a></li>
+<ul><li><a href="/">Pages of the service</a></li><li><a href="/docs">Reference of the interface</a></li><li><a href="/openapi.json">OpenAPI document</a></li>
 <li><a href="/problems">Problems and what to do about them</a></li></ul>
 <p class="caution">The service checks arithmetic against published formulas. It does not know your ground, your
 workmanship or your local law. A licensed engineer approves designs; only the health authority can say that

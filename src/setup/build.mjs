@@ -6,8 +6,18 @@ import { requireStep } from './run-step.mjs';
 const STAMP = inProject('dist', '.stamp');
 const GENERATED = inProject('src', 'db', 'generated');
 
-/** Everything the compiler reads, the generated database client apart: that follows the schema. */
-const SOURCES = ['src', 'shared', 'prisma', 'tsconfig.json', 'tsconfig.base.json'];
+/** Everything the compiler and the bundler read, the generated database client apart: that follows the schema. */
+const SOURCES = [
+  'src',
+  'shared',
+  'prisma',
+  'tsconfig.json',
+  'tsconfig.base.json',
+  'vite.config.ts',
+];
+
+/** Kinds of files that the compiler and the bundler of the pages read. */
+const SOURCE_KINDS = /\.(ts|tsx|json|prisma|css|html|svg|png|webmanifest)$/;
 
 /** True while dist holds what these sources compile to. */
 export function isBuilt() {
@@ -15,7 +25,7 @@ export function isBuilt() {
 }
 
 /**
- * Compiles the sources into dist.
+ * Compiles the sources into dist, and the pages into dist/web.
  *
  * @param {{ output: 'stdout' | 'stderr' }} settings
  */
@@ -23,6 +33,8 @@ export async function ensureBuilt({ output }) {
   if (isBuilt()) return;
   const compiler = inProject('node_modules', 'typescript', 'bin', 'tsc');
   await requireStep([process.execPath, compiler, '-b'], { output });
+  const bundler = inProject('node_modules', 'vite', 'bin', 'vite.js');
+  await requireStep([process.execPath, bundler, 'build', '--logLevel', 'warn'], { output });
   writeFileSync(STAMP, stampText());
 }
 
@@ -33,7 +45,7 @@ export async function ensureBuilt({ output }) {
 function stampText() {
   const sources = contentHash(
     [...SOURCES.map((name) => inProject(name)), inProject('package-lock.json')],
-    (path) => /\.(ts|tsx|json|prisma)$/.test(path) && !path.startsWith(GENERATED),
+    (path) => SOURCE_KINDS.test(path) && !path.startsWith(GENERATED),
   );
   const notes = contentHash([
     inProject('dist', 'src', 'tsconfig.tsbuildinfo'),

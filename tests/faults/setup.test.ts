@@ -22,7 +22,7 @@ test('prepares everything once, and then only what a change asks for', async () 
   const first = await project.run('start.mjs');
   expect(first).toMatchObject({ code: 0, stdout: expect.stringMatching(/served by main\.js\n$/) });
   expect(first.stderr).toMatch(/^Installing packages/);
-  expect(await began()).toEqual(['prisma generate', 'tsc -b']);
+  expect(await began()).toEqual(['prisma generate', 'tsc -b', 'vite build --logLevel warn']);
   expect(await readFile(join(project.folder, 'src/db/generated/client.ts'), 'utf8')).toBe(
     process.execPath,
   );
@@ -36,11 +36,11 @@ test('prepares everything once, and then only what a change asks for', async () 
 
   await project.write('shared/index.ts', 'export {};');
   await project.run('start.mjs');
-  expect(await began()).toEqual(['tsc -b']);
+  expect(await began()).toEqual(['tsc -b', 'vite build --logLevel warn']);
 
   await project.write('prisma/schema.prisma', '// two');
   await project.run('start.mjs');
-  expect(await began()).toEqual(['prisma generate', 'tsc -b']);
+  expect(await began()).toEqual(['prisma generate', 'tsc -b', 'vite build --logLevel warn']);
 
   await rm(join(project.folder, 'node_modules', 'eslint'), { recursive: true });
   expect(await project.run('test.mjs')).toMatchObject({
@@ -91,6 +91,8 @@ test('lets one of several prepare while the others wait', async () => {
     'end prisma generate',
     'begin tsc -b',
     'end tsc -b',
+    'begin vite build --logLevel warn',
+    'end vite build --logLevel warn',
   ]);
 });
 
@@ -109,6 +111,8 @@ test('goes on after a preparation that was killed, once its orphans are done', a
     'orphan tsc -b',
     'begin tsc -b',
     'end tsc -b',
+    'begin vite build --logLevel warn',
+    'end vite build --logLevel warn',
   ]);
 });
 
@@ -165,6 +169,7 @@ test('checks types and style before the tests, each failure ending the run', asy
   expect(await began()).toEqual([
     'prisma generate',
     'tsc -b',
+    'vite build --logLevel warn',
     'tsc -p tests',
     'biome ci .',
     'eslint src',

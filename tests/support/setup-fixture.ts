@@ -51,6 +51,7 @@ const STAND_INS = [
   { name: 'typescript', file: 'bin/tsc', program: NOTE_CALL('tsc') + COMPILE, isDev: false },
   { name: 'prisma', file: 'build/index.js', program: NOTE_CALL('prisma') + GENERATE, isDev: false },
   { name: '@prisma/client', file: 'index.js', program: '', isDev: false },
+  { name: 'vite', file: 'bin/vite.js', program: NOTE_CALL('vite'), isDev: true },
   { name: '@biomejs/biome', file: 'bin/biome', program: NOTE_CALL('biome'), isDev: true },
   { name: 'eslint', file: 'bin/eslint.js', program: NOTE_CALL('eslint'), isDev: true },
   { name: 'vitest', file: 'vitest.mjs', program: NOTE_CALL('vitest'), isDev: true },
