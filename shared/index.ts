@@ -299,6 +299,8 @@ export type {
 export { allocateStock, sumNeeds } from './procurement/stock-allocation.ts';
 export { type WholePackReceipt, wholePackReceipts } from './procurement/whole-pack-receipts.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
+export type { BuildPlanCheck, BuildPlanFault } from './scheduling/check-build-plan.ts';
+export { checkBuildPlan } from './scheduling/check-build-plan.ts';
 export type { PlannedStart, ScheduleCheck, ScheduleFault } from './scheduling/check-schedule.ts';
 export { checkSchedule } from './scheduling/check-schedule.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
@@ -334,6 +336,7 @@ export {
 } from './scheduling/schedule-search.ts';
 export { planSeason, type SeasonPlan, type SeasonPlanInput } from './scheduling/season-plan.ts';
 export { seasonStages } from './scheduling/season-stages.ts';
+export { seasonBounds } from './scheduling/season-bounds.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
 export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
 export type {

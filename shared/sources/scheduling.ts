@@ -43,6 +43,19 @@ export const SCHEDULING_SOURCES = {
     year: 1999,
     seen: 'from-memory',
   },
+  'season-rules': {
+    title: 'Rules of a season plan: work days, waits, crews, moves, equipment, wishes',
+    publisher: 'own derivation: from the types of a season, as documented there',
+    year: null,
+    seen: 'own-derivation',
+  },
+  'dual-feasible-functions': {
+    title:
+      'Bin packing bounds by dual feasible functions (Lueker 1983, Fekete & Schepers 2001), Gilmore & Gomory 1961',
+    publisher: 'FOCS 24; Mathematical Programming 91; Operations Research 9',
+    year: 2001,
+    seen: 'from-memory',
+  },
   'guarded-fields': {
     title: 'Fields of one word compared in parallel by guard bits (Lamport 1975)',
     publisher: 'Communications of the ACM 18',

@@ -1,0 +1,101 @@
+import type { SeasonNodes, StageNode } from './season-nodes.ts';
+import { NEVER } from './work-days.ts';
+
+/** Days between which each stage lies in every plan that is finished in time. */
+export interface StageWindows {
+  readonly earliestStartDay: Float64Array;
+  readonly earliestFinishDay: Float64Array;
+  readonly latestStartDay: Float64Array;
+  readonly latestFinishDay: Float64Array;
+  /** Crews left for each group. */
+  readonly crewsOf: readonly (readonly number[])[];
+  /** A stage without a day or a crew left; null while each has one. */
+  readonly broken: number | null;
+}
+
+/** A day without limit, waits taken off it or not. */
+const isOpen = (day: number): boolean => day > NEVER / 2;
+
+/** Rounds after which windows are taken as they are: wider ones are valid too. Ours. */
+const MOST_ROUNDS = 200;
+
+/**
+ * Narrows the days of every stage by waits, work days, releases, pins and the crews left to it,
+ * forwards and backwards until nothing changes. People and villages of crews are left out.
+ *
+ * @param finishDay day by which all is to be finished, or `NEVER`
+ * @source critical-path both passes, with greatest waits and calendars
+ */
+export function stageWindows(of: SeasonNodes, finishDay: number): StageWindows {
+  const { nodes } = of;
+  const earliestStartDay = Float64Array.from(nodes, ({ floorDay }) => floorDay);
+  const earliestFinishDay = new Float64Array(nodes.length);
+  const latestStartDay = Float64Array.from(nodes, (node) => node.latestStartDay);
+  const latestFinishDay = new Float64Array(nodes.length).fill(finishDay);
+  const crewsOf = of.crewsOf.map((crews) => crews.slice());
+  let isChanged = true;
+  const raise = (days: Float64Array, at: number, day: number) => {
+    if (day <= (days[at] as number)) return;
+    days[at] = day;
+    isChanged = true;
+  };
+  const lower = (days: Float64Array, at: number, day: number) => {
+    if (day >= (days[at] as number)) return;
+    days[at] = day;
+    isChanged = true;
+  };
+  const narrow = (at: number, node: StageNode): boolean => {
+    let [start, finish, lastStart, lastFinish] = [NEVER, NEVER, -1, -1];
+    const [from, until] = [earliestStartDay[at] as number, latestFinishDay[at] as number];
+    const isLeft = (crew: number): boolean => {
+      const days = of.workDays(node, crew);
+      const back = days.startToFinishFrom(earliestFinishDay[at] as number, node.workDays);
+      const first = days.firstFrom(Math.max(from, back));
+      const done = days.finishFrom(first, node.workDays);
+      const byFinish = isOpen(until) ? NEVER : days.latestStart(until, node.workDays);
+      const byStart = latestStartDay[at] as number;
+      const last = isOpen(byStart) ? byFinish : days.lastUntil(Math.min(byFinish, byStart));
+      if (first >= NEVER || done > until || first > last) return false;
+      start = Math.min(start, first);
+      finish = Math.min(finish, done);
+      lastStart = Math.max(lastStart, last);
+      const end = isOpen(last) ? NEVER : days.finishFrom(last, node.workDays);
+      lastFinish = Math.max(lastFinish, Math.min(end, until));
+      return true;
+    };
+    const crews = crewsOf[node.group] as number[];
+    const left = crews.filter(isLeft);
+    if (left.length < crews.length) {
+      crewsOf[node.group] = left;
+      isChanged = true;
+    }
+    if (left.length === 0) return false;
+    raise(earliestStartDay, at, start);
+    raise(earliestFinishDay, at, finish);
+    lower(latestStartDay, at, lastStart);
+    lower(latestFinishDay, at, lastFinish);
+    return true;
+  };
+  const windows = { earliestStartDay, earliestFinishDay, latestStartDay, latestFinishDay, crewsOf };
+  for (let round = 0; isChanged && round < MOST_ROUNDS; round += 1) {
+    isChanged = false;
+    for (const [at, node] of nodes.entries()) {
+      for (const { node: before, minimumWaitDays, maximumWaitDays } of node.after) {
+        raise(earliestStartDay, at, (earliestFinishDay[before] as number) + minimumWaitDays);
+        if (maximumWaitDays === null) continue;
+        lower(latestStartDay, at, (latestFinishDay[before] as number) + maximumWaitDays);
+      }
+      if (!narrow(at, node)) return { ...windows, broken: at };
+    }
+    for (let at = nodes.length - 1; at >= 0; at -= 1) {
+      const node = nodes[at] as StageNode;
+      if (!narrow(at, node)) return { ...windows, broken: at };
+      for (const { node: before, minimumWaitDays, maximumWaitDays } of node.after) {
+        lower(latestFinishDay, before, (latestStartDay[at] as number) - minimumWaitDays);
+        if (maximumWaitDays === null) continue;
+        raise(earliestFinishDay, before, (earliestStartDay[at] as number) - maximumWaitDays);
+      }
+    }
+  }
+  return { ...windows, broken: null };
+}
