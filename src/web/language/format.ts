@@ -38,9 +38,9 @@ export const formatMoney = ({ amount, currency }: MoneyValue): string =>
 export const formatPercent = (ratio: number, maxDecimals = 0): string =>
   numberFormat({ style: 'percent', maximumFractionDigits: maxDecimals }).format(ratio);
 
-/** Litres of water or of a tank. */
+/** Litres of water or of a tank; a capital, since a small one reads as the digit one. */
 export const formatLitres = (litres: number): string =>
-  numberFormat({ style: 'unit', unit: 'liter', maximumFractionDigits: 0 }).format(litres);
+  `${numberFormat({ maximumFractionDigits: 0 }).format(litres)}\u00a0L`;
 
 /** A calendar date, YYYY-MM-DD; it has no time zone. */
 export const formatDate = (civilDate: string): string =>

@@ -1,4 +1,15 @@
 import type { Page } from '../route/pages.tsx';
 
 /** Pages of the office, each with the permission that it needs to be of use. */
-export const PAGES: readonly Page[] = [];
+export const PAGES: readonly Page[] = [
+  {
+    pattern: '/season',
+    permission: 'builds:read',
+    async load() {
+      const { SeasonPage } = await import('../season/season-page.tsx');
+      const { say } = await import('../season/say.ts');
+      await say.ready;
+      return SeasonPage;
+    },
+  },
+];

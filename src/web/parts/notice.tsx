@@ -1,4 +1,5 @@
 import type { ComponentChildren } from 'preact';
+import { Mark } from './mark.tsx';
 import { say } from './say.ts';
 
 interface NoticeProps {
@@ -7,17 +8,16 @@ interface NoticeProps {
   readonly children?: ComponentChildren;
 }
 
-const MARKS = { caution: '△', problem: '✕', note: 'i' } as const;
-
 /** Something to be read before going on; a problem is announced by screen readers at once. */
 export function Notice({ kind, title, children }: NoticeProps) {
+  const heading = title ?? (kind === 'note' ? undefined : say(kind));
   return (
     <div class="notice" data-kind={kind} role={kind === 'problem' ? 'alert' : undefined}>
-      <span class="mark" aria-hidden="true">
-        {MARKS[kind]}
-      </span>
-      <strong>{title ?? (kind === 'note' ? '' : say(kind))}</strong>
-      {children}
+      <Mark of={kind} />
+      <div class="stack">
+        {heading ? <strong>{heading}</strong> : null}
+        {children}
+      </div>
     </div>
   );
 }

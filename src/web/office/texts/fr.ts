@@ -23,7 +23,7 @@ export const texts: OfficeTexts = {
   'what-it-is':
     'Planifier, approvisionner, construire, contrôler et rendre compte d’une saison de citernes communautaires d’eau de pluie, chaque chiffre venant d’un seul moteur de calcul.',
   'standing-caution':
-    'Ces pages montrent des vérifications selon des formules publiées. Elles ne connaissent ni votre sol ni votre exécution. Un ingénieur agréé approuve les plans ; seule l’autorité sanitaire peut dire qu’une eau est propre à la boisson.',
+    'Ces pages montrent des vérifications selon des formules publiées. Elles ne connaissent ni votre sol ni votre exécution. Un ingénieur agréé approuve les plans ; seule l’autorité sanitaire peut dire qu’une eau est propre à la boisson.',
   'no-page': 'Il n’y a pas de page à cette adresse.',
   'to-start': 'Vers la première page',
   'no-pages':
