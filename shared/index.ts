@@ -299,10 +299,13 @@ export type {
 export { allocateStock, sumNeeds } from './procurement/stock-allocation.ts';
 export { type WholePackReceipt, wholePackReceipts } from './procurement/whole-pack-receipts.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
-export type { BuildPlanCheck, BuildPlanFault } from './scheduling/check-build-plan.ts';
+export type { BuildPlanCheck } from './scheduling/check-build-plan.ts';
+export { checkBuildPlan } from './scheduling/check-build-plan.ts';
+export type { BuildPlanCheck } from './scheduling/check-build-plan.ts';
 export { checkBuildPlan } from './scheduling/check-build-plan.ts';
 export type { PlannedStart, ScheduleCheck, ScheduleFault } from './scheduling/check-schedule.ts';
 export { checkSchedule } from './scheduling/check-schedule.ts';
+export type { BuildPlanFault } from './scheduling/checked-stage.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
 export { justify, type ListedSchedule } from './scheduling/justification.ts';

@@ -1,58 +1,19 @@
-import type { BuildPlan, BuildPlanFigures, PlannedStage } from './build-plan.ts';
+import type { BuildPlan, BuildPlanFigures } from './build-plan.ts';
 import type { BuildSeason, SeasonBuild, SeasonCrew, SeasonStage } from './build-season.ts';
 import { checkCrewDays } from './check-crew-days.ts';
+import { checkPins } from './check-pins.ts';
+import {
+  type BuildPlanFault,
+  type CheckedStage,
+  canDo,
+  type ReportFault,
+} from './checked-stage.ts';
 import { planFigures } from './plan-figures.ts';
-
-/** A rule of a season that a plan breaks. */
-export interface BuildPlanFault {
-  readonly rule:
-    | 'planned-once'
-    | 'fact'
-    | 'pin'
-    | 'release'
-    | 'work-day'
-    | 'rains'
-    | 'crew-away'
-    | 'duration'
-    | 'minimum-wait'
-    | 'maximum-wait'
-    | 'crew'
-    | 'trade'
-    | 'one-crew'
-    | 'people'
-    | 'one-village'
-    | 'move'
-    | 'equipment'
-    | 'figures';
-  readonly buildId: string | null;
-  readonly stageCode: string | null;
-  readonly crewId: string | null;
-  readonly day: number | null;
-  readonly detail: string;
-}
 
 export interface BuildPlanCheck {
   readonly faults: readonly BuildPlanFault[];
   /** Counted again from the stages alone. */
   readonly figures: BuildPlanFigures;
-}
-
-export type ReportFault = (
-  rule: BuildPlanFault['rule'],
-  detail: string,
-  of: Partial<BuildPlanFault>,
-) => void;
-
-/** A stage of the plan beside what the season says of it. */
-export interface CheckedStage {
-  readonly build: SeasonBuild;
-  readonly stage: SeasonStage;
-  readonly planned: PlannedStage;
-  readonly crew: SeasonCrew | null;
-  /** Whether a pin to that crew holds it: of the stage itself, or of the build and the crew can. */
-  readonly isHeldBy: (crewId: string) => boolean;
-  /** Days on which it is worked on, in order. */
-  readonly workedDays: readonly number[];
 }
 
 /** Days after which a stage that never gets its work days is given up. */
@@ -85,12 +46,7 @@ export function checkBuildPlan(season: BuildSeason, plan: BuildPlan): BuildPlanC
       if (rows.length !== 1) report('planned-once', `is planned ${rows.length} times`, at);
       const [planned] = rows;
       if (planned === undefined) continue;
-      const isOwn = build.pins.some(({ stageCode }) => stageCode === stage.code);
-      const isHeldBy = (crewId: string) => {
-        const crew = season.crews.find(({ id }) => id === crewId);
-        return isOwn || (crew !== undefined && canDo(crew, stage));
-      };
-      stages.push({ build, stage, planned, crew: null, workedDays: [], isHeldBy });
+      stages.push({ build, stage, planned, crew: null, workedDays: [] });
     }
     checked.push(...stages);
   }
@@ -101,11 +57,9 @@ export function checkBuildPlan(season: BuildSeason, plan: BuildPlan): BuildPlanC
   const tankNumber = numberedTanks(season, checked);
   const worked = checked.map((one) => checkStage(season, one, tankNumber, report));
   for (const build of season.builds) {
-    checkBuild(
-      build,
-      worked.filter((one) => one.build === build),
-      report,
-    );
+    const own = worked.filter((one) => one.build === build);
+    checkWaits(build, own, report);
+    checkPins(season, build, own, report);
   }
   checkCrewDays(season, worked, plan.moves, report);
   const figures = planFigures(season, worked, plan.moves);
@@ -217,9 +171,6 @@ function checkStage(
   return { ...one, crew, workedDays };
 }
 
-const canDo = (crew: SeasonCrew, stage: SeasonStage): boolean =>
-  stage.trade === null || crew.trades.length === 0 || crew.trades.includes(stage.trade);
-
 /** Why a stage is not worked on that day; null when it can be. */
 function obstacle(
   season: BuildSeason,
@@ -239,7 +190,7 @@ function obstacle(
   return isGone || crew.absences.some(isIn) ? 'crew-away' : null;
 }
 
-function checkBuild(build: SeasonBuild, stages: readonly CheckedStage[], report: ReportFault) {
+function checkWaits(build: SeasonBuild, stages: readonly CheckedStage[], report: ReportFault) {
   const byCode = new Map(stages.map((one) => [one.stage.code, one]));
   const crewByTrade = new Map<string, string>();
   for (const { stage, planned } of stages) {
@@ -269,26 +220,6 @@ function checkBuild(build: SeasonBuild, stages: readonly CheckedStage[], report:
         report('one-crew', `the ${stage.trade} stages are begun by crew ${other}`, at);
       }
       crewByTrade.set(stage.trade, other);
-    }
-  }
-  checkPins(build, stages, report);
-}
-
-function checkPins(build: SeasonBuild, stages: readonly CheckedStage[], report: ReportFault) {
-  const open = stages.filter(({ planned }) => planned.standing === 'planned');
-  for (const { stageCode, crewId, startDay, id } of build.pins) {
-    const held = open.filter(({ stage }) => stageCode === null || stage.code === stageCode);
-    for (const { stage, planned, isHeldBy } of held) {
-      if (crewId === null || planned.crewId === crewId || !isHeldBy(crewId)) continue;
-      const at = { buildId: build.id, stageCode: stage.code, crewId: planned.crewId };
-      report('pin', `pin ${id} gives it to crew ${crewId}`, at);
-    }
-    const first = Math.min(...held.map(({ planned }) => planned.startDay ?? 0));
-    // A start of the whole build says nothing once it has begun.
-    const isHeld = held.length > 0 && (stageCode !== null || build.facts.length === 0);
-    if (startDay !== null && isHeld && first !== startDay) {
-      const detail = `pin ${id} starts it on day ${startDay}`;
-      report('pin', detail, { buildId: build.id, stageCode, day: first });
     }
   }
 }

@@ -1,6 +1,6 @@
 import type { CrewMove } from './build-plan.ts';
 import type { BuildSeason, SeasonCrew } from './build-season.ts';
-import type { CheckedStage, ReportFault } from './check-build-plan.ts';
+import type { CheckedStage, ReportFault } from './checked-stage.ts';
 
 /**
  * Holds the days of every crew and of the equipment against what there is: people at work, one village

@@ -1,6 +1,6 @@
 import type { BuildPlanFigures, CrewMove } from './build-plan.ts';
 import type { BuildSeason } from './build-season.ts';
-import type { CheckedStage } from './check-build-plan.ts';
+import type { CheckedStage } from './checked-stage.ts';
 
 /**
  * The figures of a plan counted from its stages: finish, lateness, moves, what each crew works, and

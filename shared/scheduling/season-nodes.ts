@@ -85,6 +85,8 @@ function addBuild(
   const factOf = new Map(build.facts.map((fact) => [fact.stageCode, fact]));
   const nodeOf = new Map<string, number>();
   const groupOf = new Map<string, number>();
+  const isDone = ({ code }: SeasonStage) => factOf.get(code)?.kind === 'done';
+  const open = stages.filter((stage) => !isDone(stage));
   let done = 0;
   for (const stage of stages) {
     const fact = factOf.get(stage.code);
@@ -124,7 +126,7 @@ function addBuild(
     const shared = isBegun || stage.trade === null ? `stage ${stage.code}` : `trade ${stage.trade}`;
     const group = groupOf.get(shared) ?? crewsOf.length;
     groupOf.set(shared, group);
-    const crews = crewsFor(season, build, stage, isBegun);
+    const crews = crewsFor(season, build, open, stage);
     crewsOf[group] = (crewsOf[group] ?? crews).filter((crew) => crews.includes(crew));
     nodeOf.set(stage.code, nodes.length);
     const village = season.villages.findIndex(({ id }) => id === build.villageId);
@@ -142,27 +144,34 @@ export const isSkilled = ({ trades }: SeasonCrew, { trade }: SeasonStage): boole
 function crewsFor(
   { crews }: BuildSeason,
   build: SeasonBuild,
+  stages: readonly SeasonStage[],
   stage: SeasonStage,
-  isBegun: boolean,
 ): number[] {
-  const all = crews.map((_, at) => at);
+  const fact = build.facts.find(({ stageCode }) => stageCode === stage.code);
   // What was begun goes on, by whom it was begun.
-  if (isBegun) {
-    const fact = build.facts.find(({ stageCode }) => stageCode === stage.code);
-    const by = crews.findIndex(({ id }) => id === fact?.crewId);
+  if (fact !== undefined) {
+    const by = crews.findIndex(({ id }) => id === fact.crewId);
     return [by < 0 ? SOMEONE : by];
   }
-  return all.filter((at) => {
-    const crew = crews[at] as SeasonCrew;
-    if (!isSkilled(crew, stage) || crew.people < stage.people) return false;
-    return build.pins.every(({ crewId, stageCode }) => {
-      if (crewId === null || crewId === crew.id) return true;
-      if (stageCode !== null) return stageCode !== stage.code;
-      const pinned = crews.find(({ id }) => id === crewId);
-      return pinned === undefined || !isSkilled(pinned, stage);
-    });
+  const own = stages.filter(({ trade }) => trade === stage.trade);
+  const pins = build.pins.filter(({ crewId }) => crewId !== null);
+  const ofStages = pins.filter((pin) => own.some(({ code }) => code === pin.stageCode));
+  // A pin of a stage goes before one of the build, which holds a crew that can do all of its trade.
+  const holding =
+    ofStages.length > 0
+      ? ofStages.filter(({ stageCode }) => stageCode === stage.code)
+      : pins.filter(({ crewId, stageCode }) => {
+          const crew = crews.find(({ id }) => id === crewId);
+          return stageCode === null && crew !== undefined && canDoAll(crew, own);
+        });
+  return crews.flatMap((crew, at) => {
+    const isHeld = holding.every(({ crewId }) => crewId === crew.id);
+    return isHeld && canDoAll(crew, [stage]) ? [at] : [];
   });
 }
+
+const canDoAll = (crew: SeasonCrew, stages: readonly SeasonStage[]): boolean =>
+  stages.every((stage) => isSkilled(crew, stage) && crew.people >= stage.people);
 
 function crewCalendars(season: BuildSeason): SeasonNodes['workDays'] {
   const ways = shortestWays(season.moveDays);

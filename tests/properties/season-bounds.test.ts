@@ -43,6 +43,11 @@ describe('bounds of a season', { timeout }, () => {
         expect(bounds.lowerBoundDay).toBeLessThanOrEqual(finish);
         if (bounds.lowerBoundDay === finish) met += 1;
         if (bounds.crewWorkDay > bounds.longestBuildDay) byWork += 1;
+        // Who has begun a stage by nobody knows whom may be away from home or not.
+        const isKnown = season.builds.every(({ facts }) =>
+          facts.every(({ kind, crewId }) => kind === 'done' || crewId !== null),
+        );
+        if (!isKnown) return;
         const plan = seasonPlanOf(season, enumeratedPlan(season, finish) ?? []);
         expect(checkBuildPlan(season, plan).faults).toEqual([]);
         expect(plan.figures.finishedDay).toBe(finish);

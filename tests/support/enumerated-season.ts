@@ -70,11 +70,17 @@ export function enumeratedPlan(
       stage.trade === null || one.trades.length === 0 || one.trades.includes(stage.trade);
     if (fact !== undefined) return fact.crewId === null || fact.crewId === crew.id;
     if (!isSkilled(crew)) return false;
+    const same = todo.filter((one) => one.build === build && one.stage.trade === stage.trade);
+    const ofStages = build.pins.filter(
+      (pin) => pin.crewId !== null && same.some((one) => one.stage.code === pin.stageCode),
+    );
     for (const pin of build.pins) {
       if (pin.crewId === null || pin.crewId === crew.id) continue;
       if (pin.stageCode === stage.code) return false;
       const pinned = season.crews.find(({ id }) => id === pin.crewId);
-      if (pin.stageCode === null && pinned !== undefined && isSkilled(pinned)) return false;
+      if (pin.stageCode !== null || pinned === undefined || ofStages.length > 0) continue;
+      const most = Math.max(...same.map((one) => one.stage.people));
+      if (isSkilled(pinned) && pinned.people >= most) return false;
     }
     return placed.every(
       (one) =>

@@ -1,0 +1,44 @@
+import type { BuildSeason, SeasonBuild } from './build-season.ts';
+import { type CheckedStage, canDo, type ReportFault } from './checked-stage.ts';
+
+/**
+ * Holds the stages of a build against its pins. A pin of the build holds its crew for the stages of
+ * every trade that it can do with its people, unless a stage of that trade has a pin of its own.
+ *
+ * @source season-rules the rules, not the method
+ */
+export function checkPins(
+  season: BuildSeason,
+  build: SeasonBuild,
+  stages: readonly CheckedStage[],
+  report: ReportFault,
+): void {
+  const left = stages.filter(({ planned }) => planned.standing !== 'done');
+  const open = left.filter(({ planned }) => planned.standing === 'planned');
+  const isHeld = (crewId: string, { stage }: CheckedStage): boolean => {
+    const crew = season.crews.find(({ id }) => id === crewId);
+    const same = left.filter((one) => one.stage.trade === stage.trade);
+    const isPinned = build.pins.some(
+      (pin) => pin.crewId !== null && same.some((one) => one.stage.code === pin.stageCode),
+    );
+    const can = (one: CheckedStage) =>
+      crew !== undefined && canDo(crew, one.stage) && crew.people >= one.stage.people;
+    return !isPinned && same.every(can);
+  };
+  for (const { stageCode, crewId, startDay, id } of build.pins) {
+    const held = open.filter(({ stage }) => stageCode === null || stage.code === stageCode);
+    for (const one of held) {
+      if (crewId === null || one.planned.crewId === crewId) continue;
+      if (stageCode === null && !isHeld(crewId, one)) continue;
+      const at = { buildId: build.id, stageCode: one.stage.code, crewId: one.planned.crewId };
+      report('pin', `pin ${id} gives it to crew ${crewId}`, at);
+    }
+    const first = Math.min(...held.map(({ planned }) => planned.startDay ?? 0));
+    // A start of the whole build says nothing once it has begun.
+    const isOpen = held.length > 0 && (stageCode !== null || build.facts.length === 0);
+    if (startDay !== null && isOpen && first !== startDay) {
+      const detail = `pin ${id} starts it on day ${startDay}`;
+      report('pin', detail, { buildId: build.id, stageCode, day: first });
+    }
+  }
+}
