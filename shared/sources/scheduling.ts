@@ -68,6 +68,18 @@ export const SCHEDULING_SOURCES = {
     year: 1984,
     seen: 'from-memory',
   },
+  'learning-curve': {
+    title: 'Factors affecting the cost of airplanes: the learning curve (Wright 1936)',
+    publisher: 'Journal of the Aeronautical Sciences 3',
+    year: 1936,
+    seen: 'from-memory',
+  },
+  'cooling-search': {
+    title: 'Optimization by simulated annealing (Kirkpatrick, Gelatt, Vecchi 1983)',
+    publisher: 'Science 220',
+    year: 1983,
+    seen: 'from-memory',
+  },
   mulberry: {
     title: 'Mulberry32, a 32-bit generator of random numbers in the public domain',
     publisher: 'Tommy Ettinger',
