@@ -299,6 +299,7 @@ export type {
 export { allocateStock, sumNeeds } from './procurement/stock-allocation.ts';
 export { type WholePackReceipt, wholePackReceipts } from './procurement/whole-pack-receipts.ts';
 export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stages.ts';
+export type { PlanScore } from './scheduling/build-objective.ts';
 export type { BuildPlanCheck } from './scheduling/check-build-plan.ts';
 export { checkBuildPlan } from './scheduling/check-build-plan.ts';
 export type { BuildPlanCheck } from './scheduling/check-build-plan.ts';
@@ -306,6 +307,7 @@ export { checkBuildPlan } from './scheduling/check-build-plan.ts';
 export type { PlannedStart, ScheduleCheck, ScheduleFault } from './scheduling/check-schedule.ts';
 export { checkSchedule } from './scheduling/check-schedule.ts';
 export type { BuildPlanFault } from './scheduling/checked-stage.ts';
+export { type CompiledSeason, compileSeason } from './scheduling/compiled-season.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
 export { justify, type ListedSchedule } from './scheduling/justification.ts';
@@ -316,6 +318,8 @@ export {
   moveDays,
   type PlacePosition,
 } from './scheduling/move-days.ts';
+export { oneTankAfterAnother } from './scheduling/one-tank-after-another.ts';
+export { type BuildEffort, planBuilds } from './scheduling/plan-builds.ts';
 export {
   PROJECT_LIMITS,
   type ProjectNetwork,
@@ -338,6 +342,7 @@ export {
   searchSchedule,
 } from './scheduling/schedule-search.ts';
 export { planSeason, type SeasonPlan, type SeasonPlanInput } from './scheduling/season-plan.ts';
+export { replaySeason, type SeasonReplay } from './scheduling/season-replay.ts';
 export { seasonStages } from './scheduling/season-stages.ts';
 export { seasonBounds } from './scheduling/season-bounds.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
