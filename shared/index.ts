@@ -310,6 +310,7 @@ export type { BuildPlanFault } from './scheduling/checked-stage.ts';
 export { type CompiledSeason, compileSeason } from './scheduling/compiled-season.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
+export { orderedFacts } from './scheduling/fact-order.ts';
 export { justify, type ListedSchedule } from './scheduling/justification.ts';
 export { type ListOrder, listOrder } from './scheduling/list-order.ts';
 export {
@@ -346,22 +347,28 @@ export { replaySeason, type SeasonReplay } from './scheduling/season-replay.ts';
 export { seasonStages } from './scheduling/season-stages.ts';
 export { seasonBounds } from './scheduling/season-bounds.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
-export type { BrokenRule, StageFact, StageRule } from './scheduling/stage-facts.ts';
+export type { StageDecisions } from './scheduling/stage-decisions.ts';
 export type {
+  BrokenRule,
+  DecisionFact,
+  NonconformityDecision,
+  StageFact,
+  StageRule,
+  UsedQuantity,
+} from './scheduling/stage-facts.ts';
+export { type StageHistory, stageHistories, stageStates } from './scheduling/stage-history.ts';
+export type {
+  DecisionTaken,
   NonConformity,
-  StageProgress,
-  StageProjection,
-  StageStatus,
-} from './scheduling/stage-progress.ts';
+  NonConformityKind,
+  NonConformityState,
+} from './scheduling/stage-nonconformities.ts';
+export { startObstacles } from './scheduling/stage-obstacles.ts';
+export type { StageProgress, StageProjection } from './scheduling/stage-progress.ts';
 export { projectStages } from './scheduling/stage-progress.ts';
-export { refuseFact, startObstacles } from './scheduling/stage-rules.ts';
-export type { CheckReading, StageState } from './scheduling/stage-state.ts';
-export {
-  isWithinLimits,
-  orderedFacts,
-  stageStates,
-  stagesBefore,
-} from './scheduling/stage-state.ts';
+export { refuseFact, refuseLateFact } from './scheduling/stage-rules.ts';
+export type { CheckReading, StageState, StageStatus } from './scheduling/stage-state.ts';
+export { isWithinLimits, stagesBefore } from './scheduling/stage-state.ts';
 export type {
   HoldPoint,
   Stage,

@@ -60,6 +60,8 @@ import { createMaterialUse } from './modules/material-use/use-cases.ts';
 import { materialStore } from './modules/materials/repository.ts';
 import { materialRoutes } from './modules/materials/routes.ts';
 import { createMaterials } from './modules/materials/use-cases.ts';
+import { nonconformityRoutes } from './modules/nonconformities/routes.ts';
+import { createNonconformities } from './modules/nonconformities/use-cases.ts';
 import { offerStore } from './modules/offers/repository.ts';
 import { offerRoutes } from './modules/offers/routes.ts';
 import { createOffers } from './modules/offers/use-cases.ts';
@@ -187,6 +189,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   }
   const stages = createStages(clock);
   stageRoutes(routes, stages);
+  nonconformityRoutes(routes, createNonconformities());
   reportRoutes(routes, createReports(clock, stages.standingsOn));
   inspectionRoutes(routes, createInspections(clock));
   const costEntries = createCostEntries(clock);

@@ -1,15 +1,11 @@
 import { addDays } from '../units/calendar.ts';
+import { orderedFacts } from './fact-order.ts';
 import type { BrokenRule, StageFact } from './stage-facts.ts';
-import { startObstacles } from './stage-rules.ts';
-import { type CheckReading, orderedFacts, stageStates, stagesBefore } from './stage-state.ts';
+import { type StageHistory, stageHistories } from './stage-history.ts';
+import { type NonConformity, nonconformitiesOf } from './stage-nonconformities.ts';
+import { type StageStates, startObstacles } from './stage-obstacles.ts';
+import { type CheckReading, type StageStatus, stagesBefore, statusOfStage } from './stage-state.ts';
 import type { StageTemplate } from './stage-template.ts';
-
-export type StageStatus =
-  | 'not-started'
-  | 'in-progress'
-  | 'awaiting-release'
-  | 'nonconforming'
-  | 'accepted';
 
 export interface StageProgress {
   readonly stageCode: string;
@@ -25,44 +21,15 @@ export interface StageProgress {
   readonly obstacles: readonly BrokenRule[];
 }
 
-export interface NonConformity {
-  readonly kind:
-    | 'check-failed'
-    | 'hold-refused'
-    | 'started-against-a-rule'
-    | 'finished-before-started';
-  readonly stageCode: string;
-  readonly checkCode?: string;
-  readonly observedOn: string;
-  readonly detail: string;
-}
-
 export interface StageProjection {
   readonly stages: readonly StageProgress[];
   /** Finished stages whose hold has not been released. */
   readonly openHolds: readonly string[];
+  /** Those that are open or in rework, by stage and in the order in which they were seen. */
   readonly nonConformities: readonly NonConformity[];
+  readonly closedNonConformities: readonly NonConformity[];
   /** Every stage accepted. */
   readonly isComplete: boolean;
-}
-
-/**
- * Rules that the start of a stage broke. Facts carry a date and no hour, so what was seen on the
- * day of the start speaks for it whether it came before or after.
- */
-function brokenAtStart(
-  template: StageTemplate,
-  stageCode: string,
-  ordered: readonly StageFact[],
-): BrokenRule[] {
-  const at = ordered.findIndex((fact) => fact.kind === 'started' && fact.stageCode === stageCode);
-  const start = ordered[at];
-  if (start === undefined) return [];
-  const onDate = start.observedOn;
-  const before = stageStates(template, ordered.slice(0, at));
-  if (startObstacles(template, stageCode, before, onDate).length === 0) return [];
-  const sameDay = ordered.filter((fact) => fact.observedOn <= onDate);
-  return startObstacles(template, stageCode, stageStates(template, sameDay), onDate);
 }
 
 /**
@@ -70,9 +37,16 @@ function brokenAtStart(
  * non-conformities. It depends on the facts alone, not on the order in which they arrived nor on
  * how often each arrived.
  *
- * A stage is accepted when it is finished, its checks are within limits and its hold, if it has
- * one, is released. A stage that facts show to have started against a rule keeps its status and is
- * listed as a non-conformity.
+ * A stage is accepted when it is finished, its checks are within limits or accepted by concession,
+ * and its hold, if it has one, is released. A failed check or a refused hold takes the acceptance
+ * away. After a decision for rework what was recorded of the stage before no longer counts: it is
+ * finished, checked and released anew, and in rework until then. Rejected work stays nonconforming
+ * until a later decision. A concession on a refused hold lifts the refusal; the release is still
+ * given by the role that gives it.
+ *
+ * A fact that went against a rule is listed as a non-conformity: a stage that started or finished so
+ * keeps its status, and a hold released so stays open. When the fact that was missing arrives the
+ * non-conformity is gone.
  *
  * @source tank-practice
  */
@@ -80,96 +54,53 @@ export function projectStages(
   template: StageTemplate,
   facts: readonly StageFact[],
 ): StageProjection {
-  const ordered = orderedFacts(facts);
-  const states = stageStates(template, ordered);
-  const nonConformities: NonConformity[] = [];
-  const stages = template.map((stage): StageProgress => {
-    const state = states.get(stage.code) ?? {
-      startedOn: null,
-      finishedOn: null,
-      releasedOn: null,
-      refusedOn: null,
-      refusalReason: null,
-      readings: [],
-    };
-    const failed = state.readings.filter((reading) => !reading.isWithinLimits);
-    for (const reading of failed) {
-      nonConformities.push({
-        kind: 'check-failed',
-        stageCode: stage.code,
-        checkCode: reading.checkCode,
-        observedOn: reading.observedOn,
-        detail: `${reading.checkCode} is ${reading.measuredValue}, outside its limits`,
-      });
-    }
-    if (state.refusedOn !== null) {
-      nonConformities.push({
-        kind: 'hold-refused',
-        stageCode: stage.code,
-        observedOn: state.refusedOn,
-        detail: state.refusalReason ?? '',
-      });
-    }
-    const { startedOn, finishedOn } = state;
-    if (finishedOn !== null && (startedOn === null || finishedOn < startedOn)) {
-      nonConformities.push({
-        kind: 'finished-before-started',
-        stageCode: stage.code,
-        observedOn: finishedOn,
-        detail: `no start of ${stage.code} on or before ${finishedOn}`,
-      });
-    }
-    for (const broken of brokenAtStart(template, stage.code, ordered)) {
-      nonConformities.push({
-        kind: 'started-against-a-rule',
-        stageCode: stage.code,
-        observedOn: startedOn ?? '',
-        detail: `${broken.rule}: ${broken.detail}`,
-      });
-    }
-    const obstacles = startObstacles(template, stage.code, states, null);
-    const isOpenToStart = startedOn === null && obstacles.length === 0;
-    let earliestStartOn: string | null = null;
-    if (obstacles.length === 0) {
-      for (const before of stagesBefore(template, stage.code)) {
-        const endedOn = states.get(before.code)?.finishedOn;
-        if (endedOn === null || endedOn === undefined) continue;
-        const overOn = addDays(endedOn, before.minimumWaitDays);
-        if (earliestStartOn === null || overOn > earliestStartOn) earliestStartOn = overOn;
-      }
-    }
-    const isNonconforming = failed.length > 0 || state.refusedOn !== null;
-    const status: StageStatus =
-      startedOn === null && finishedOn === null
-        ? 'not-started'
-        : isNonconforming
-          ? 'nonconforming'
-          : finishedOn === null
-            ? 'in-progress'
-            : stage.holdPoint === 'hold' && state.releasedOn === null
-              ? 'awaiting-release'
-              : 'accepted';
-    return {
-      stageCode: stage.code,
-      status,
-      startedOn,
-      finishedOn,
-      releasedOn: state.releasedOn,
-      readings: state.readings,
-      earliestStartOn,
-      isOpenToStart,
-      obstacles,
-    };
-  });
+  const histories = stageHistories(template, orderedFacts(facts));
+  const states = new Map([...histories].map(([code, { state }]) => [code, state]));
+  const found = [...histories.values()].flatMap(nonconformitiesOf);
+  const stages = [...histories.values()].map((history) => progressOf(template, history, states));
   return {
     stages,
-    openHolds: template
-      .filter((stage) => {
-        const state = states.get(stage.code);
-        return stage.holdPoint === 'hold' && state?.finishedOn != null && state.releasedOn === null;
+    openHolds: [...histories.values()]
+      .filter(({ stage, state }) => {
+        return stage.holdPoint === 'hold' && state.finishedOn !== null && state.releasedOn === null;
       })
-      .map((stage) => stage.code),
-    nonConformities,
-    isComplete: stages.every((stage) => stage.status === 'accepted'),
+      .map(({ stage }) => stage.code),
+    nonConformities: found.filter(({ state }) => state !== 'closed'),
+    closedNonConformities: found.filter(({ state }) => state === 'closed'),
+    isComplete: stages.every(({ status }) => status === 'accepted'),
   };
+}
+
+function progressOf(
+  template: StageTemplate,
+  { stage, state }: StageHistory,
+  states: StageStates,
+): StageProgress {
+  const obstacles = startObstacles(template, stage.code, states, null);
+  return {
+    stageCode: stage.code,
+    status: statusOfStage(stage, state),
+    startedOn: state.startedOn,
+    finishedOn: state.finishedOn,
+    releasedOn: state.releasedOn,
+    readings: state.readings,
+    earliestStartOn: obstacles.length === 0 ? waitsOverOn(template, stage.code, states) : null,
+    isOpenToStart: state.startedOn === null && obstacles.length === 0,
+    obstacles,
+  };
+}
+
+function waitsOverOn(
+  template: StageTemplate,
+  stageCode: string,
+  states: StageStates,
+): string | null {
+  let latest: string | null = null;
+  for (const { code, minimumWaitDays } of stagesBefore(template, stageCode)) {
+    const finishedOn = states.get(code)?.finishedOn ?? null;
+    if (finishedOn === null) continue;
+    const overOn = addDays(finishedOn, minimumWaitDays);
+    if (latest === null || overOn > latest) latest = overOn;
+  }
+  return latest;
 }

@@ -1,94 +1,46 @@
 import { EngineError, requireFinite } from '../errors.ts';
-import { addDays, isIsoDate } from '../units/calendar.ts';
-import type { BrokenRule, StageFact } from './stage-facts.ts';
-import { orderedFacts, type StageState, stageStates, stagesBefore } from './stage-state.ts';
-import type { Stage, StageRole, StageTemplate } from './stage-template.ts';
+import { isIsoDate } from '../units/calendar.ts';
+import { refuseDecision } from './decision-rules.ts';
+import { orderedFacts } from './fact-order.ts';
+import type { BrokenRule, StageFact, StageRule } from './stage-facts.ts';
+import { type StageHistory, stageHistories } from './stage-history.ts';
+import { releaseObstacles, type StageStates, startObstacles } from './stage-obstacles.ts';
+import { isAcceptedReading } from './stage-state.ts';
+import type { StageRole, StageTemplate } from './stage-template.ts';
 
-const UNSEEN: StageState = {
-  startedOn: null,
-  finishedOn: null,
-  releasedOn: null,
-  refusedOn: null,
-  refusalReason: null,
-  readings: [],
-};
-
-const isHeld = (stage: Stage, state: StageState): boolean =>
-  stage.holdPoint === 'hold' && state.releasedOn === null;
-
-/**
- * Everything that keeps a stage from starting on a date, nearest cause first by stage order: a
- * predecessor unfinished, its wait not over, its hold open or a check outside its limits.
- *
- * @param onDate null asks for causes that no date alone cures
- * @source tank-practice
- */
-export function startObstacles(
-  template: StageTemplate,
-  stageCode: string,
-  states: ReadonlyMap<string, StageState>,
-  onDate: string | null,
-): BrokenRule[] {
-  return stagesBefore(template, stageCode).flatMap((stage): BrokenRule[] => {
-    const state = states.get(stage.code) ?? UNSEEN;
-    const at = { stageCode: stage.code };
-    if (state.finishedOn === null) {
-      const detail = `${stage.code} is not finished`;
-      return [{ rule: 'stage-out-of-order', ...at, detail }];
-    }
-    const broken: BrokenRule[] = [];
-    if (isHeld(stage, state)) {
-      const detail =
-        state.refusedOn === null
-          ? `the hold of ${stage.code} has not been released`
-          : `the hold of ${stage.code} was refused on ${state.refusedOn}`;
-      broken.push({ rule: 'hold-open', ...at, detail });
-    }
-    for (const reading of state.readings) {
-      if (!reading.isWithinLimits) {
-        broken.push({
-          rule: 'check-failed',
-          ...at,
-          checkCode: reading.checkCode,
-          detail: `${reading.checkCode} of ${stage.code} is ${reading.measuredValue}, outside its limits`,
-        });
-      }
-    }
-    const earliestOn = addDays(state.finishedOn, stage.minimumWaitDays);
-    if (onDate !== null && onDate < earliestOn) {
-      broken.push({
-        rule: 'wait-not-over',
-        ...at,
-        earliestOn,
-        detail: `${stage.minimumWaitDays} calendar days after ${stage.code} end on ${earliestOn}`,
-      });
-    }
-    return broken;
-  });
+/** What a rule may look at: the facts seen up to the date of the new one. */
+interface Seen {
+  readonly template: StageTemplate;
+  readonly history: StageHistory;
+  readonly states: StageStates;
 }
 
-function refuseStart(
-  template: StageTemplate,
-  stage: Stage,
-  states: ReadonlyMap<string, StageState>,
-  fact: StageFact,
-): BrokenRule | null {
-  const state = states.get(stage.code) ?? UNSEEN;
-  if (state.startedOn !== null) {
+function refuseStart({ template, history, states }: Seen, onDate: string): BrokenRule | null {
+  const { stage, state } = history;
+  if (state.isStartedSinceRework) {
     const detail = `${stage.code} started on ${state.startedOn}`;
     return { rule: 'already-started', stageCode: stage.code, detail };
   }
-  return startObstacles(template, stage.code, states, fact.observedOn)[0] ?? null;
+  return refuseRejected(history) ?? startObstacles(template, stage.code, states, onDate)[0] ?? null;
 }
 
-function refuseFinish(stage: Stage, state: StageState): BrokenRule | null {
+function refuseRejected({ stage, state }: StageHistory): BrokenRule | null {
+  if (state.rejectedOn === null) return null;
+  const detail = `${stage.code} was rejected on ${state.rejectedOn}`;
+  return { rule: 'stage-rejected', stageCode: stage.code, detail };
+}
+
+function refuseFinish({ history }: Seen): BrokenRule | null {
+  const { stage, state } = history;
   const at = { stageCode: stage.code };
   if (state.startedOn === null) {
     const detail = `${stage.code} has not started`;
     return { rule: 'finished-before-started', ...at, detail };
   }
-  // Rework after a refusal or a failed check is finished again.
-  const isReworked = state.refusedOn !== null || state.readings.some((r) => !r.isWithinLimits);
+  const rejected = refuseRejected(history);
+  if (rejected !== null) return rejected;
+  // Work that was refused or failed a check is finished again.
+  const isReworked = state.refusedOn !== null || !state.readings.every(isAcceptedReading);
   if (state.finishedOn !== null && !isReworked) {
     const detail = `${stage.code} was finished on ${state.finishedOn}`;
     return { rule: 'already-finished', ...at, detail };
@@ -96,14 +48,29 @@ function refuseFinish(stage: Stage, state: StageState): BrokenRule | null {
   return null;
 }
 
+function refuseReading({ history }: Seen, checkCode: string): BrokenRule | null {
+  const { stage, state } = history;
+  const at = { stageCode: stage.code, checkCode };
+  if (!stage.checks.some(({ code }) => code === checkCode)) {
+    const detail = `${checkCode} is not a check of ${stage.code}`;
+    return { rule: 'unknown-check', ...at, detail };
+  }
+  if (state.startedOn !== null) return null;
+  return { rule: 'check-before-start', ...at, detail: `${stage.code} has not started` };
+}
+
+function refuseWork({ history: { stage, state } }: Seen): BrokenRule | null {
+  if (state.startedOn !== null) return null;
+  const detail = `${stage.code} has not started`;
+  return { rule: 'work-before-start', stageCode: stage.code, detail };
+}
+
 function refuseVerdict(
-  template: StageTemplate,
-  stage: Stage,
-  states: ReadonlyMap<string, StageState>,
-  fact: StageFact,
+  { template, history, states }: Seen,
+  kind: 'hold-released' | 'hold-refused',
   actorRoles: readonly string[],
 ): BrokenRule | null {
-  const state = states.get(stage.code) ?? UNSEEN;
+  const { stage, state } = history;
   const at = { stageCode: stage.code };
   if (stage.holdPoint === 'none' || stage.releasedBy === null) {
     return { rule: 'no-hold-point', ...at, detail: `${stage.code} has no hold or witness point` };
@@ -113,29 +80,15 @@ function refuseVerdict(
     const detail = `${stage.code} is released by the ${requiredRole}`;
     return { rule: 'released-by-wrong-role', ...at, requiredRole, detail };
   }
-  if (state.finishedOn === null) {
+  if (kind === 'hold-refused') {
+    if (state.finishedOn !== null) return null;
     return { rule: 'hold-before-finish', ...at, detail: `${stage.code} is not finished` };
   }
-  if (fact.kind === 'hold-refused') return null;
-  if (state.releasedOn !== null) {
+  if (state.finishedOn !== null && state.releasedOn !== null) {
     const detail = `${stage.code} was released on ${state.releasedOn}`;
     return { rule: 'already-released', ...at, detail };
   }
-  const earlier = startObstacles(template, stage.code, states, null)[0];
-  if (earlier !== undefined) return earlier;
-  const failed = state.readings.find((reading) => !reading.isWithinLimits);
-  if (failed !== undefined) {
-    const detail = `${failed.checkCode} is ${failed.measuredValue}, outside its limits`;
-    return { rule: 'check-failed', ...at, checkCode: failed.checkCode, detail };
-  }
-  const missing = stage.checks.find(
-    (check) => !state.readings.some((reading) => reading.checkCode === check.code),
-  );
-  if (missing !== undefined) {
-    const detail = `${missing.code} has not been recorded`;
-    return { rule: 'check-missing', ...at, checkCode: missing.code, detail };
-  }
-  return null;
+  return releaseObstacles(template, stage, state, states)[0] ?? null;
 }
 
 /**
@@ -143,7 +96,7 @@ function refuseVerdict(
  * late is taken when it holds at its date.
  *
  * @param factsSoFar in any order; facts of later dates are left aside
- * @param actorRoles roles of the person who records it; they matter for holds only
+ * @param actorRoles roles of the person who records it; they matter for holds and decisions only
  * @returns the first rule it breaks, or null when it may be recorded
  * @throws {EngineError} `out-of-range` when its date is not YYYY-MM-DD or its value is not finite
  * @source tank-practice
@@ -154,39 +107,67 @@ export function refuseFact(
   newFact: StageFact,
   actorRoles: readonly string[],
 ): BrokenRule | null {
-  if (!isIsoDate(newFact.observedOn)) {
-    throw new EngineError('out-of-range', 'observedOn', newFact.observedOn, 'must be YYYY-MM-DD');
-  }
-  const stageCode = newFact.stageCode;
-  const stage = template.find((candidate) => candidate.code === stageCode);
-  if (stage === undefined) {
-    return { rule: 'unknown-stage', stageCode, detail: `${stageCode} is not in the template` };
+  const { stageCode, observedOn } = newFact;
+  if (!isIsoDate(observedOn)) {
+    throw new EngineError('out-of-range', 'observedOn', observedOn, 'must be YYYY-MM-DD');
   }
   if (factsSoFar.some((fact) => fact.factId === newFact.factId)) {
-    return { rule: 'duplicate-fact', stageCode, detail: `${newFact.factId} is already recorded` };
+    return {
+      rule: 'duplicate-fact',
+      stageCode,
+      detail: `${newFact.factId} is already recorded`,
+    };
   }
-  const seen = orderedFacts(factsSoFar.filter((fact) => fact.observedOn <= newFact.observedOn));
-  const states = stageStates(template, seen);
-  const state = states.get(stageCode) ?? UNSEEN;
+  const upToItsDay = factsSoFar.filter((fact) => fact.observedOn <= observedOn);
+  const histories = stageHistories(template, orderedFacts(upToItsDay));
+  const history = histories.get(stageCode);
+  if (history === undefined) {
+    return { rule: 'unknown-stage', stageCode, detail: `${stageCode} is not in the template` };
+  }
+  const states = new Map([...histories].map(([code, { state }]) => [code, state]));
+  const seen: Seen = { template, history, states };
   switch (newFact.kind) {
     case 'started':
-      return refuseStart(template, stage, states, newFact);
+      return refuseStart(seen, observedOn);
     case 'finished':
-      return refuseFinish(stage, state);
-    case 'check-recorded': {
+      return refuseFinish(seen);
+    case 'check-recorded':
       requireFinite({ measuredValue: newFact.measuredValue });
-      const { checkCode } = newFact;
-      if (!stage.checks.some((check) => check.code === checkCode)) {
-        const detail = `${checkCode} is not a check of ${stageCode}`;
-        return { rule: 'unknown-check', stageCode, checkCode, detail };
-      }
-      if (state.startedOn === null) {
-        const detail = `${stageCode} has not started`;
-        return { rule: 'check-before-start', stageCode, checkCode, detail };
-      }
-      return null;
-    }
+      return refuseReading(seen, newFact.checkCode);
+    case 'work-recorded':
+      return refuseWork(seen);
+    case 'nonconformity-decided':
+      return refuseDecision(history, newFact, actorRoles);
     default:
-      return refuseVerdict(template, stage, states, newFact, actorRoles);
+      return refuseVerdict(seen, newFact.kind, actorRoles);
   }
+}
+
+/** Rules about what a fact is and who says it: no fact that is still on its way mends them. */
+const STANDING_RULES: ReadonlySet<StageRule> = new Set([
+  'unknown-stage',
+  'unknown-check',
+  'duplicate-fact',
+  'no-hold-point',
+  'released-by-wrong-role',
+  'decided-by-wrong-role',
+]);
+
+/**
+ * Judges a fact that may have overtaken others on its way: only a rule that no fact still to come
+ * can mend refuses it. What else it breaks is shown by the projection as a non-conformity, until
+ * the fact that was missing arrives; so the order of arrival decides nothing.
+ *
+ * @returns the rule that refuses it for good, or null when it is taken
+ * @throws {EngineError} as {@link refuseFact}
+ * @source tank-practice
+ */
+export function refuseLateFact(
+  template: StageTemplate,
+  factsSoFar: readonly StageFact[],
+  newFact: StageFact,
+  actorRoles: readonly string[],
+): BrokenRule | null {
+  const broken = refuseFact(template, factsSoFar, newFact, actorRoles);
+  return broken !== null && STANDING_RULES.has(broken.rule) ? broken : null;
 }

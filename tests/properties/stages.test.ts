@@ -4,8 +4,11 @@ import {
   addDays,
   BAMBOO_BAND_MORTAR_STAGES,
   completeRatio,
+  type NonconformityDecision,
+  orderedFacts,
   projectStages,
   refuseFact,
+  refuseLateFact,
   type StageFact,
   stageWeights,
 } from '../../shared/index.ts';
@@ -17,31 +20,42 @@ const template = BAMBOO_BAND_MORTAR_STAGES;
 const ROLES = ['inspector', 'engineer', 'coordinator', 'supervisor'];
 
 interface Draw {
-  readonly kind: 0 | 1 | 2 | 3 | 4;
+  readonly kind: 0 | 1 | 2 | 3 | 4 | 5 | 6;
   readonly stage: number;
   readonly check: number;
   readonly isGood: boolean;
   readonly day: number;
+  readonly hour: number | null;
+  /** How many facts before it the one lies that a decision is about. */
+  readonly back: number;
+  readonly decision: NonconformityDecision;
 }
 
 const draws = fc.array(
   fc.record({
-    kind: fc.constantFrom(0, 1, 2, 3, 4),
-    stage: fc.nat(template.length - 1),
+    kind: fc.constantFrom(0, 1, 2, 3, 4, 5, 6),
+    // mostly the first stages, so that facts meet
+    stage: fc.oneof({ weight: 4, arbitrary: fc.nat(3) }, fc.nat(template.length - 1)),
     check: fc.nat(5),
     isGood: fc.boolean(),
     day: fc.nat(60),
+    hour: fc.option(fc.nat(3)),
+    back: fc.nat(6),
+    decision: fc.constantFrom('rework', 'concession', 'reject'),
   }) as fc.Arbitrary<Draw>,
   { maxLength: 40 },
 );
+
+const factIdOf = (index: number): string => `fact-${String(index).padStart(5, '0')}`;
 
 function factOf(draw: Draw, index: number, day: number): StageFact {
   const stage = template[draw.stage];
   if (stage === undefined) throw new Error('no such stage');
   const base = {
-    factId: `fact-${String(index).padStart(5, '0')}`,
+    factId: factIdOf(index),
     stageCode: stage.code,
     observedOn: addDays('2026-03-01', day),
+    ...(draw.hour === null ? {} : { recordedAtMs: 3_600_000 * draw.hour }),
   };
   const check = stage.checks[draw.check % stage.checks.length];
   switch (draw.kind) {
@@ -58,12 +72,37 @@ function factOf(draw: Draw, index: number, day: number): StageFact {
       };
     case 3:
       return { ...base, kind: 'hold-released' };
-    default:
+    case 4:
       return { ...base, kind: 'hold-refused', reason: 'hollow sound' };
+    case 5:
+      return {
+        ...base,
+        kind: 'work-recorded',
+        crewId: 'crew',
+        peopleCount: 4,
+        personHours: '30.5',
+        quantities: [],
+      };
+    default:
+      return {
+        ...base,
+        kind: 'nonconformity-decided',
+        decidesFactId: factIdOf(index - draw.back),
+        decision: draw.decision,
+        reason: 'seen on site',
+        cause: null,
+        dueOn: null,
+      };
   }
 }
 
-const facts = draws.map((list) => list.map((draw, index) => factOf(draw, index, draw.day)));
+/** A decision is about its own stage, mostly. */
+const facts = draws.map((list) =>
+  list.map((draw, index) => {
+    const about = draw.kind === 6 && draw.day % 8 > 0 ? list[index - draw.back] : undefined;
+    return factOf({ ...draw, stage: about?.stage ?? draw.stage }, index, draw.day);
+  }),
+);
 
 describe('projection of facts', () => {
   it('does not depend on the order of arrival nor on repeats', () => {
@@ -89,10 +128,7 @@ describe('projection of facts', () => {
     fc.assert(
       fc.property(facts, (list) => {
         const kept: StageFact[] = [];
-        const inOrder = [...list].sort((a, b) =>
-          `${a.observedOn}${a.factId}` < `${b.observedOn}${b.factId}` ? -1 : 1,
-        );
-        for (const fact of inOrder) {
+        for (const fact of orderedFacts(list)) {
           if (refuseFact(template, kept, fact, ROLES) === null) kept.push(fact);
         }
         const { nonConformities, stages } = projectStages(template, kept);
@@ -107,6 +143,66 @@ describe('projection of facts', () => {
       }),
       { numRuns: 150 },
     );
+  });
+
+  it('takes or refuses a late fact whatever has arrived, and work never moves a status', () => {
+    fc.assert(
+      fc.property(
+        facts.chain((list) => fc.tuple(fc.constant(list), fc.subarray(list))),
+        ([list, some]) => {
+          for (const fact of list) {
+            const others = some.filter(({ factId }) => factId !== fact.factId);
+            const alone = refuseLateFact(template, [], fact, ROLES)?.rule ?? null;
+            expect(refuseLateFact(template, others, fact, ROLES)?.rule ?? null).toBe(alone);
+          }
+          const idle = list.filter(({ kind }) => kind !== 'work-recorded');
+          const told = new Set(
+            list.flatMap((fact) =>
+              fact.kind === 'nonconformity-decided' ? fact.decidesFactId : [],
+            ),
+          );
+          const isDecidedWork = list.some(
+            ({ kind, factId }) => kind === 'work-recorded' && told.has(factId),
+          );
+          if (isDecidedWork) return;
+          expect(projectStages(template, idle).stages).toEqual(
+            projectStages(template, list).stages,
+          );
+        },
+      ),
+      { numRuns: 100 },
+    );
+  });
+
+  it('counts no stage that is in rework or rejected, and lets nothing follow it', () => {
+    const stopped = new Set<string>();
+    fc.assert(
+      fc.property(facts, (list) => {
+        const { stages, nonConformities } = projectStages(template, list);
+        for (const stage of stages) {
+          stopped.add(stage.status);
+          const open = nonConformities.filter(({ stageCode }) => stageCode === stage.stageCode);
+          const isRejected = open.some(
+            ({ state, decision }) => state === 'open' && decision?.decision === 'reject',
+          );
+          if (isRejected) expect(stage.status).toBe('nonconforming');
+          const isStopped = isRejected || stage.status === 'in-rework';
+          if (stage.status === 'in-rework') {
+            expect(open.some(({ state }) => state === 'in-rework')).toBe(true);
+          }
+          if (!isStopped) continue;
+          const after = template.filter(({ after }) => after.includes(stage.stageCode));
+          for (const { code } of after) {
+            const next = stages.find(({ stageCode }) => stageCode === code);
+            expect(next?.obstacles.map((broken) => broken.stageCode)).toContain(stage.stageCode);
+            expect(next?.isOpenToStart).toBe(false);
+          }
+        }
+      }),
+      { numRuns: 300 },
+    );
+    expect(stopped).toContain('in-rework');
+    expect(stopped).toContain('accepted');
   });
 
   it('never lets a build pass an open hold', () => {

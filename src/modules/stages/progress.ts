@@ -1,37 +1,17 @@
 import Big from 'big.js';
-import type { BuildProgress, StageRecord } from '../../../shared/contract/stage-record.ts';
+import type { BuildProgress } from '../../../shared/contract/stage-record.ts';
 import { money } from '../../../shared/costing/money.ts';
 import type { StageFact } from '../../../shared/scheduling/stage-facts.ts';
+import type { NonConformity } from '../../../shared/scheduling/stage-nonconformities.ts';
 import { projectStages, type StageProjection } from '../../../shared/scheduling/stage-progress.ts';
 import { type StageTemplate, stagesForTank } from '../../../shared/scheduling/stage-template.ts';
 import { completeRatio, stageWeights } from '../../../shared/scheduling/stage-weights.ts';
 import type { BuildUnderWork, StoredProgress } from './repository.ts';
 
+export { factOf } from './facts.ts';
+
 export const templateOf = (build: BuildUnderWork): StageTemplate =>
   stagesForTank(build.stages, { waterDepthM: build.water_depth_m });
-
-/** A stored record as the engine reads it. */
-export function factOf(
-  record: Omit<
-    StageRecord,
-    'buildId' | 'recordedById' | 'recordedAt' | 'note' | 'deviceRecordedAt'
-  >,
-): StageFact {
-  const base = { factId: record.id, stageCode: record.stageCode, observedOn: record.observedOn };
-  switch (record.kind) {
-    case 'check-recorded':
-      return {
-        ...base,
-        kind: 'check-recorded',
-        checkCode: record.checkCode ?? '',
-        measuredValue: record.measuredValue ?? Number.NaN,
-      };
-    case 'hold-refused':
-      return { ...base, kind: 'hold-refused', reason: record.reason ?? '' };
-    default:
-      return { ...base, kind: record.kind };
-  }
-}
 
 export interface Progress {
   readonly projection: StageProjection;
@@ -73,9 +53,16 @@ function statusOf(build: BuildUnderWork, projection: StageProjection, isStarted:
   if (projection.isComplete) return 'handed-over';
   if (!isStarted) return 'planned';
   const waits = projection.stages.some(
-    ({ status }) => status === 'awaiting-release' || status === 'nonconforming',
+    ({ status }) =>
+      status === 'awaiting-release' || status === 'nonconforming' || status === 'in-rework',
   );
   return waits ? 'on-hold' : 'started';
+}
+
+function toNonConformity({ decision, ...entry }: NonConformity) {
+  if (decision === null) return { ...entry, decision };
+  const { factId: recordId, ...taken } = decision;
+  return { ...entry, decision: { recordId, ...taken } };
 }
 
 export function toBuildProgress(build: BuildUnderWork, progress: Progress): BuildProgress {
@@ -102,7 +89,8 @@ export function toBuildProgress(build: BuildUnderWork, progress: Progress): Buil
       };
     }),
     openHolds: [...projection.openHolds],
-    nonConformities: projection.nonConformities.map((entry) => ({ ...entry })),
+    nonConformities: projection.nonConformities.map(toNonConformity),
+    closedNonConformities: projection.closedNonConformities.map(toNonConformity),
     isComplete: projection.isComplete,
   };
 }

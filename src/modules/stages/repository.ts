@@ -24,11 +24,19 @@ const BUILD_SQL = `
     join design_revision r on r.organisation_id = b.organisation_id and r.id = b.design_revision_id
   where b.organisation_id = $1 and b.id = any($2::uuid[])`;
 
+const RECORD_COLUMNS = `
+  id, build_id as "buildId", stage_code as "stageCode", kind, observed_on as "observedOn",
+    check_code as "checkCode", measured_value as "measuredValue", reason, crew_id as "crewId",
+    people_count as "peopleCount", person_hours as "personHours", quantities,
+    decides_record_id as "decidesRecordId", decision, cause, due_on as "dueOn", note,
+    device_recorded_at as "deviceRecordedAt", recorded_by_id as "recordedById", recorded_at as "recordedAt"`;
+
 const RECORDS_SQL = `
-  select id, build_id as "buildId", stage_code as "stageCode", kind, observed_on as "observedOn",
-    check_code as "checkCode", measured_value as "measuredValue", reason, note,
-    device_recorded_at as "deviceRecordedAt", recorded_by_id as "recordedById", recorded_at as "recordedAt"
+  select ${RECORD_COLUMNS}
   from stage_record where organisation_id = $1 and build_id = any($2::uuid[])`;
+
+const RECORDS_BY_ID_SQL = `
+  select ${RECORD_COLUMNS} from stage_record where organisation_id = $1 and id = any($2::uuid[])`;
 
 const STAGE_COSTS_SQL = `
   select stage_code as code, sum(amount)::text as amount from bill_line
@@ -36,8 +44,9 @@ const STAGE_COSTS_SQL = `
 
 const INSERT_SQL = `
   insert into stage_record (organisation_id, id, build_id, stage_code, kind, observed_on, check_code,
-    measured_value, reason, note, device_recorded_at, recorded_by_id)
-  values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`;
+    measured_value, reason, note, device_recorded_at, recorded_by_id, crew_id, people_count,
+    person_hours, quantities, decides_record_id, decision, cause, due_on)
+  values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)`;
 
 const STORE_PROGRESS_SQL = `
   update build set status = $3, percent_complete = $4, current_stage_code = $5, started_on = $6,
@@ -50,6 +59,13 @@ export async function findBuild(tx: Tx, buildId: string, { lock }: { lock: boole
   const rows = await tx.sql<BuildUnderWork>(text, [tx.organisationId, [buildId]]);
   return rows[0] ?? null;
 }
+
+/** Builds of a batch, locked one after the other in the order of their ids, so that batches queue. */
+export const lockBuilds = (tx: Tx, buildIds: readonly string[]) =>
+  tx.sql<BuildUnderWork>(`${BUILD_SQL} order by b.id for update of b`, [
+    tx.organisationId,
+    buildIds,
+  ]);
 
 export const findBuilds = (tx: Tx, buildIds: readonly string[]) =>
   tx.sql<BuildUnderWork>(BUILD_SQL, [tx.organisationId, buildIds]);
@@ -82,6 +98,14 @@ export async function findRecord(tx: Tx, buildId: string, id: string): Promise<S
   return rows[0] ?? null;
 }
 
+/** Records by their ids, whatever their builds. */
+export const findRecords = (tx: Tx, ids: readonly string[]) =>
+  tx.sql<StageRecord>(RECORDS_BY_ID_SQL, [tx.organisationId, ids]);
+
+/** All facts of many builds. */
+export const listRecordsOfMany = (tx: Tx, buildIds: readonly string[]) =>
+  tx.sql<StageRecord>(RECORDS_SQL, [tx.organisationId, buildIds]);
+
 /** Facts of many builds that were observed until a day. */
 export const listRecordsUntil = (tx: Tx, buildIds: readonly string[], day: string) =>
   tx.sql<StageRecord>(`${RECORDS_SQL} and observed_on <= $3`, [tx.organisationId, buildIds, day]);
@@ -97,7 +121,12 @@ export const stageCostsOfMany = (tx: Tx, buildIds: readonly string[]) =>
 export const stageCosts = (tx: Tx, buildId: string) =>
   tx.sql<{ code: string; amount: string }>(STAGE_COSTS_SQL, [tx.organisationId, buildId]);
 
-export async function insertRecord(tx: Tx, buildId: string, id: string, record: NewStageRecord) {
+export async function insertRecord(
+  tx: Tx,
+  buildId: string,
+  id: string,
+  record: Omit<NewStageRecord, 'id'>,
+) {
   await tx.sql(INSERT_SQL, [
     tx.organisationId,
     id,
@@ -111,6 +140,14 @@ export async function insertRecord(tx: Tx, buildId: string, id: string, record: 
     record.note,
     record.deviceRecordedAt ?? null,
     tx.actor.personId,
+    record.crewId ?? null,
+    record.peopleCount ?? null,
+    record.personHours ?? null,
+    record.quantities === undefined ? null : JSON.stringify(record.quantities),
+    record.decidesRecordId ?? null,
+    record.decision ?? null,
+    record.cause ?? null,
+    record.dueOn ?? null,
   ]);
 }
 

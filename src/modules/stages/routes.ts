@@ -1,9 +1,12 @@
 import { z } from 'zod';
+import { buildWork } from '../../../shared/contract/build-work.ts';
 import {
   buildProgress,
   newStageRecord,
+  newStageRecordBatch,
   type StageRecord,
   stageRecord,
+  stageRecordBatch,
 } from '../../../shared/contract/stage-record.ts';
 import { id } from '../../../shared/contract/values.ts';
 import { openCursor, pageOf, pageQuery, toPage } from '../../http/page.ts';
@@ -19,7 +22,8 @@ export function stageRoutes(routes: Routes, stages: Stages & StageReads): void {
     url: '/builds/:buildId/stage-records',
     operationId: 'recordStage',
     tag: 'Stages',
-    summary: 'Record that a stage started, finished, was checked, or that its hold was judged',
+    summary:
+      'Record that a stage started, finished, was checked, was worked on, that its hold was judged or a non-conformity decided; refused at once when a rule forbids it at its date',
     permission: 'stages:write',
     params: buildParams,
     body: newStageRecord,
@@ -27,6 +31,20 @@ export function stageRoutes(routes: Routes, stages: Stages & StageReads): void {
     status: 201,
     async handle(tx, { params, body }) {
       return { body: await stages.record(tx, params.buildId, body) };
+    },
+  });
+  routes.route({
+    method: 'POST',
+    url: '/stage-record-batches',
+    operationId: 'recordStageBatch',
+    tag: 'Stages',
+    summary:
+      'Record what a device kept, in any order, late or sent before: only what no record to come can mend is refused, each record by itself',
+    permission: 'stages:write',
+    body: newStageRecordBatch,
+    response: stageRecordBatch,
+    async handle(tx, { body }) {
+      return { body: await stages.recordBatch(tx, body) };
     },
   });
   routes.route({
@@ -58,6 +76,20 @@ export function stageRoutes(routes: Routes, stages: Stages & StageReads): void {
     response: buildProgress,
     async handle(tx, { params }) {
       return { body: await stages.progress(tx, params.buildId) };
+    },
+  });
+  routes.route({
+    method: 'GET',
+    url: '/builds/:buildId/work',
+    operationId: 'getBuildWork',
+    tag: 'Stages',
+    summary:
+      'People-days, person-hours and quantities of the work records by stage, beside the bill',
+    permission: 'builds:read',
+    params: buildParams,
+    response: buildWork,
+    async handle(tx, { params }) {
+      return { body: await stages.work(tx, params.buildId) };
     },
   });
 }

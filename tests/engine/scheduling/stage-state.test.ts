@@ -88,25 +88,66 @@ describe('the state of the stages', () => {
     expect(states.get('wall-boards')).toMatchObject({ startedOn: null, finishedOn: null });
   });
 
+  const alone = template
+    .filter(({ code }) => code === 'frame')
+    .map((stage) => ({ ...stage, after: [] }));
+  const codes = alone[0]?.checks.map(({ code }) => code) ?? [];
+  const reading = (
+    factId: string,
+    observedOn: string,
+    measuredValue: number,
+    checkCode = codes[0] ?? '',
+  ): StageFact => ({
+    factId,
+    stageCode: 'frame',
+    observedOn,
+    kind: 'check-recorded',
+    checkCode,
+    measuredValue,
+  });
+  const release = (factId: string, observedOn: string): StageFact => ({
+    factId,
+    stageCode: 'frame',
+    observedOn,
+    kind: 'hold-released',
+  });
+
   it('forgets a refusal when the hold is released, and keeps the last reading of a check', () => {
-    const [check] = template.find(({ code }) => code === 'frame')?.checks ?? [];
-    const reading = (factId: string, observedOn: string, measuredValue: number): StageFact => ({
-      factId,
-      stageCode: 'frame',
-      observedOn,
-      kind: 'check-recorded',
-      checkCode: check?.code ?? '',
-      measuredValue,
-    });
-    const more: StageFact[] = [
+    const others = codes.slice(1).map((code, n) => reading(`6${n}`, '2026-03-06', 1, code));
+    const more = [
       ...facts,
       reading('5', '2026-03-05', 1e6),
       reading('6', '2026-03-06', 1),
-      { factId: '7', stageCode: 'frame', observedOn: '2026-03-07', kind: 'hold-released' },
+      ...others,
+      release('7', '2026-03-07'),
     ];
-    const state = stageStates(template, more).get('frame');
+    const state = stageStates(alone, more).get('frame');
     expect(state).toMatchObject({ releasedOn: '2026-03-07', refusedOn: null, refusalReason: null });
-    expect(state?.readings).toMatchObject([{ measuredValue: 1, observedOn: '2026-03-06' }]);
+    expect(state?.readings[0]).toMatchObject({ measuredValue: 1, observedOn: '2026-03-06' });
+  });
+
+  it('does not count a release that was given before all checks were read and kept', () => {
+    const unread = [...facts, release('7', '2026-03-07')];
+    const late = codes.map((code, n) => reading(`8${n}`, '2026-03-08', 1, code));
+    for (const list of [unread, [...unread, ...late]]) {
+      expect(stageStates(alone, list).get('frame')).toMatchObject({
+        releasedOn: null,
+        refusedOn: '2026-03-03',
+      });
+    }
+    const again = [...unread, ...late, release('9', '2026-03-08')];
+    expect(stageStates(alone, again).get('frame')?.releasedOn).toBe('2026-03-08');
+  });
+
+  it('orders the facts of a day by the clock of the device, then by id', () => {
+    const at = (factId: string, recordedAtMs: number | undefined, measuredValue: number) => ({
+      ...reading(factId, '2026-03-05', measuredValue),
+      recordedAtMs,
+    });
+    const day = [at('a', 3_000, 3), at('b', 2_000, 2), at('c', undefined, 1), at('d', 3_000, 4)];
+    expect(orderedFacts(day).map(({ factId }) => factId)).toEqual(['c', 'b', 'a', 'd']);
+    const state = stageStates(alone, orderedFacts([...facts, ...day])).get('frame');
+    expect(state?.readings).toMatchObject([{ measuredValue: 4 }]);
   });
 });
 
@@ -147,7 +188,18 @@ describe('what keeps a stage from starting', () => {
       observedOn: '2026-03-02',
       kind: 'hold-released',
     };
-    expect(rules([...both, released], '2026-03-24')).toEqual([]);
-    expect(rules([...both, released], null)).toEqual([]);
+    expect(rules([...both, released], null)).toEqual([['hold-open', 'cement-wash', null]]);
+    const read = (wash?.checks ?? []).map(
+      (check): StageFact => ({
+        factId: `read ${check.code}`,
+        stageCode: 'cement-wash',
+        observedOn: '2026-03-01',
+        kind: 'check-recorded',
+        checkCode: check.code,
+        measuredValue: check.nominal ?? check.minimum ?? check.maximum ?? 0,
+      }),
+    );
+    expect(rules([...both, ...read, released], '2026-03-24')).toEqual([]);
+    expect(rules([...both, ...read, released], null)).toEqual([]);
   });
 });

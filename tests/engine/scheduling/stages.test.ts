@@ -392,10 +392,13 @@ describe('the projection', () => {
     expect(found.stages[2]?.status).toBe('nonconforming');
     expect(found.nonConformities).toEqual([
       {
+        recordId: refused.at(-1)?.factId,
         kind: 'hold-refused',
         stageCode: 'frame',
         observedOn: '2026-03-06',
         detail: 'out of plumb',
+        state: 'open',
+        decision: null,
       },
     ]);
     const again = finished('frame', '2026-03-08');
@@ -415,11 +418,13 @@ describe('the projection', () => {
       measured('frame', 'frame-out-of-plumb', 30, '2026-03-02'),
     ]);
     expect(nonConformities.map(({ kind, stageCode }) => [kind, stageCode])).toEqual([
+      ['started-against-a-rule', 'frame'],
       ['check-failed', 'frame'],
-      ['started-against-a-rule', 'frame'],
-      ['started-against-a-rule', 'frame'],
       ['finished-before-started', 'roof-grid'],
     ]);
+    expect(nonConformities[0]?.detail).toBe(
+      'stage-out-of-order: ground-and-slab is not finished; stage-out-of-order: bamboo-preparation is not finished',
+    );
     expect(stages[2]?.status).toBe('nonconforming');
   });
 
