@@ -379,6 +379,7 @@ export type {
 export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
 export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
 export { type WeatherDelay, type WetDays, weatherDelay } from './scheduling/weather-delay.ts';
+export { wishConflicts } from './scheduling/wish-conflicts.ts';
 export {
   isWorkingDay,
   shiftWorkingDays,

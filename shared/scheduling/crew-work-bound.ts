@@ -2,6 +2,7 @@ import { isAtHand, mostWorkDays } from './most-work-days.ts';
 import { type PackingWeights, packingWeights } from './packing-weights.ts';
 import { type SeasonNodes, SOMEONE, type StageNode, shortestWays } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
+import { NEVER } from './work-days.ts';
 
 /** Groups of crews whose own work is counted, and first and last days of it. Ours: time. */
 const MOST_GROUPS = 24;
@@ -41,7 +42,7 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
   const isRefused = (finishDay: number): boolean => {
     const windows = stageWindows(of, finishDay);
     if (windows.broken !== null) return true;
-    return work.some((own) => isTooMuch(of, own, windows, days));
+    return work.some((own) => excess(of, own, windows, days) !== null);
   };
   if (work.length === 0 || !isRefused(fromDay)) return fromDay;
   let refused = fromDay;
@@ -59,6 +60,21 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
     else open = middle;
   }
   return open;
+}
+
+/**
+ * Stages that cannot all be done within windows by the only crews that may do them, or null.
+ *
+ * @param windows not broken
+ * @source dual-feasible-functions
+ */
+export function tooMuchWork(of: SeasonNodes, windows: StageWindows): readonly number[] | null {
+  const days = crewDays(of);
+  for (const own of ownWork({ ...of, crewsOf: windows.crewsOf })) {
+    const found = excess(of, own, windows, days);
+    if (found !== null) return found;
+  }
+  return null;
 }
 
 function ownWork({ season, nodes, crewsOf }: SeasonNodes): OwnWork[] {
@@ -128,7 +144,13 @@ function crewDays({ season }: SeasonNodes): CrewDays {
   };
 }
 
-function isTooMuch(of: SeasonNodes, own: OwnWork, windows: StageWindows, days: CrewDays): boolean {
+/** Nodes of which the work does not fit between some two days, or null. */
+function excess(
+  of: SeasonNodes,
+  own: OwnWork,
+  windows: StageWindows,
+  days: CrewDays,
+): readonly number[] | null {
   const { earliestStartDay, latestFinishDay } = windows;
   const first = thinned(
     own.nodes.map((at) => earliestStartDay[at] as number),
@@ -147,6 +169,8 @@ function isTooMuch(of: SeasonNodes, own: OwnWork, windows: StageWindows, days: C
     const work = new Float64Array(own.sizes.length);
     let next = 0;
     for (const untilDay of last) {
+      // Windows without end leave room for any work.
+      if (untilDay > NEVER / 2) break;
       let isMore = false;
       for (; next < sorted.length; next += 1) {
         const at = sorted[next] as number;
@@ -159,10 +183,13 @@ function isTooMuch(of: SeasonNodes, own: OwnWork, windows: StageWindows, days: C
       }
       if (!isMore) continue;
       const left = own.crews.map((crew) => days(crew, fromDay, untilDay));
-      if (isOverPacked(own, work, left)) return true;
+      if (isOverPacked(own, work, left)) {
+        const taken = sorted.slice(0, next);
+        return taken.filter((at) => (earliestStartDay[at] as number) >= fromDay);
+      }
     }
   }
-  return false;
+  return null;
 }
 
 function isOverPacked(

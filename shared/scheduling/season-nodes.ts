@@ -119,6 +119,8 @@ function addBuild(
           latestStartDay = Math.min(latestStartDay, pin.startDay);
         } else if (pin.stageCode === null && build.facts.length === 0) {
           floorDay = Math.max(floorDay, pin.startDay);
+          const isFirst = stages.every((one) => one === stage || one.after.length > 0);
+          if (isFirst) latestStartDay = Math.min(latestStartDay, pin.startDay);
         }
       }
     }
@@ -206,12 +208,12 @@ function crewCalendars(season: BuildSeason): SeasonNodes['workDays'] {
     const calendar = season.villages[village]?.isWorkingDay ?? [];
     const week = calendar.slice(-7);
     const made = workDaysWhere((day) => {
-      if (day < from || (crew.untilDay !== null && day >= crew.untilDay)) return false;
+      if (day < from) return false;
       const past = day - calendar.length;
       if ((past < 0 ? calendar[day] : week[past % week.length]) !== true) return false;
       if (stage.isBlockedByRain && season.rains.some(isIn(day))) return false;
       return !crew.absences.some(isIn(day));
-    });
+    }, crew.untilDay ?? NEVER);
     kept.set(key, made);
     return made;
   };

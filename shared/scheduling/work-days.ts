@@ -1,5 +1,7 @@
 /** Days worked under one calendar, from day 0 on; `NEVER` where it has too few. */
 export interface WorkDays {
+  /** Day from which on nothing is worked; `NEVER` without end. */
+  readonly endDay: number;
   firstFrom(day: number): number;
   /** Last day worked on or before `day`; −1 when there is none. */
   lastUntil(day: number): number;
@@ -23,13 +25,15 @@ const STEP_DAYS = 512;
  * Counts the days of a calendar as far as they are asked for.
  *
  * @param isWorked asked once for each day from 0 on
+ * @param endDay day from which on nothing is worked
  * @source critical-path
  */
-export function workDaysWhere(isWorked: (day: number) => boolean): WorkDays {
+export function workDaysWhere(isWorked: (day: number) => boolean, endDay: number): WorkDays {
+  const mostDays = Math.max(0, Math.min(MOST_DAYS, endDay));
   const worked: number[] = [];
   const before: number[] = [0];
   const reach = (day: number): void => {
-    const until = Math.min(day, MOST_DAYS);
+    const until = Math.min(day, mostDays);
     for (let at = before.length - 1; at < until; at += 1) {
       if (isWorked(at)) worked.push(at);
       before.push(worked.length);
@@ -38,10 +42,10 @@ export function workDaysWhere(isWorked: (day: number) => boolean): WorkDays {
   const countBefore = (day: number): number => {
     if (day <= 0) return 0;
     reach(day);
-    return before[Math.min(day, MOST_DAYS)] as number;
+    return before[Math.min(day, mostDays)] as number;
   };
   const nth = (index: number): number => {
-    while (worked.length <= index && before.length <= MOST_DAYS) reach(before.length + STEP_DAYS);
+    while (worked.length <= index && before.length <= mostDays) reach(before.length + STEP_DAYS);
     return worked[index] ?? NEVER;
   };
   const finishFrom = (day: number, days: number): number => {
@@ -49,6 +53,7 @@ export function workDaysWhere(isWorked: (day: number) => boolean): WorkDays {
     return last === NEVER ? NEVER : last + 1;
   };
   return {
+    endDay,
     firstFrom: (day) => nth(countBefore(day)),
     lastUntil: (day) => worked[countBefore(day + 1) - 1] ?? -1,
     finishFrom,

@@ -56,6 +56,13 @@ export const SCHEDULING_SOURCES = {
     year: 2001,
     seen: 'from-memory',
   },
+  'deletion-filter': {
+    title:
+      'Deletion filter: thinning an infeasible system to an irreducible one (Chinneck & Dravnieks)',
+    publisher: 'ORSA Journal on Computing 3',
+    year: 1991,
+    seen: 'from-memory',
+  },
   'guarded-fields': {
     title: 'Fields of one word compared in parallel by guard bits (Lamport 1975)',
     publisher: 'Communications of the ACM 18',
