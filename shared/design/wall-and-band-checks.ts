@@ -9,6 +9,7 @@ import {
 } from '../structure/mortar-limits.ts';
 import type { TankBand } from '../structure/tank-bands.ts';
 import { maxBandSpacingM, verticalSpan } from '../structure/vertical-span.ts';
+import { squared } from '../units/same-everywhere.ts';
 import type { CompleteTankDesign } from './tank-design-input.ts';
 
 export interface TankWalls {
@@ -43,7 +44,7 @@ export function wallChecks(walls: TankWalls, wallThicknessM: number): CheckResul
     judge({
       id: 'wall-bending-stress',
       title: 'Vertical bending of the uncracked mortar wall',
-      demand: (6 * momentNmPerM) / wallThicknessM ** 2,
+      demand: (6 * momentNmPerM) / squared(wallThicknessM),
       capacity: MORTAR_BENDING_TENSION_LIMIT_PA,
       unit: 'Pa',
       source: 'project-limit',

@@ -1,4 +1,5 @@
 import { requirePositive } from '../errors.ts';
+import { squared } from '../units/same-everywhere.ts';
 
 const LITRES_PER_M3 = 1000;
 
@@ -14,7 +15,7 @@ const LITRES_PER_M3 = 1000;
  */
 export function cylinderCapacityL(insideDiameterM: number, waterDepthM: number): number {
   requirePositive({ insideDiameterM, waterDepthM });
-  return (Math.PI / 4) * insideDiameterM ** 2 * waterDepthM * LITRES_PER_M3;
+  return (Math.PI / 4) * squared(insideDiameterM) * waterDepthM * LITRES_PER_M3;
 }
 
 /**
@@ -26,7 +27,7 @@ export function cylinderCapacityL(insideDiameterM: number, waterDepthM: number):
  */
 export function depthForCapacityM(insideDiameterM: number, capacityL: number): number {
   requirePositive({ insideDiameterM, capacityL });
-  return capacityL / LITRES_PER_M3 / ((Math.PI / 4) * insideDiameterM ** 2);
+  return capacityL / LITRES_PER_M3 / ((Math.PI / 4) * squared(insideDiameterM));
 }
 
 export interface CylinderWallVolumes {
@@ -75,5 +76,5 @@ export function cylinderWallVolumes(
  */
 export function circleAreaM2(diameterM: number): number {
   requirePositive({ diameterM });
-  return (Math.PI / 4) * diameterM ** 2;
+  return (Math.PI / 4) * squared(diameterM);
 }

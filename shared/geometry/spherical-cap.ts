@@ -1,4 +1,5 @@
 import { EngineError, requirePositive } from '../errors.ts';
+import { angleOf, squared } from '../units/same-everywhere.ts';
 
 export interface SphericalCap {
   readonly planRadiusM: number;
@@ -33,16 +34,16 @@ export function sphericalCap(planRadiusM: number, riseM: number): SphericalCap {
       `must not exceed the plan radius ${planRadiusM}`,
     );
   }
-  const sphereRadiusM = (planRadiusM ** 2 + riseM ** 2) / (2 * riseM);
+  const sphereRadiusM = (squared(planRadiusM) + squared(riseM)) / (2 * riseM);
   return {
     planRadiusM,
     riseM,
     sphereRadiusM,
     centreDepthM: sphereRadiusM - riseM,
     // atan2 keeps a hemisphere at exactly a right angle, where asin(r / Rs) may leave its domain
-    edgeAngleRad: Math.atan2(planRadiusM, sphereRadiusM - riseM),
+    edgeAngleRad: angleOf(planRadiusM, sphereRadiusM - riseM),
     surfaceAreaM2: 2 * Math.PI * sphereRadiusM * riseM,
-    planAreaM2: Math.PI * planRadiusM ** 2,
-    volumeM3: (Math.PI * riseM ** 2 * (3 * sphereRadiusM - riseM)) / 3,
+    planAreaM2: Math.PI * squared(planRadiusM),
+    volumeM3: (Math.PI * squared(riseM) * (3 * sphereRadiusM - riseM)) / 3,
   };
 }

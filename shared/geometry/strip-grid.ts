@@ -1,4 +1,5 @@
 import { EngineError, requireNotNegative, requirePositive } from '../errors.ts';
+import { angleOf, squared } from '../units/same-everywhere.ts';
 import { sphericalCap } from './spherical-cap.ts';
 
 export interface DomeStrip {
@@ -37,11 +38,11 @@ const ZERO_CHORD_RATIO = 1e-9;
 
 function stripAt(offsetM: number, input: StripGridInput, sphereRadiusM: number): DomeStrip {
   const depthM = sphereRadiusM - input.riseM;
-  const chordHalfLengthM = Math.sqrt(input.planRadiusM ** 2 - offsetM ** 2);
-  const arcRadiusM = Math.sqrt(sphereRadiusM ** 2 - offsetM ** 2);
-  const topRadiusM = Math.sqrt((sphereRadiusM + input.stripThicknessM) ** 2 - offsetM ** 2);
-  const topChordHalfM = Math.sqrt(topRadiusM ** 2 - depthM ** 2);
-  const bottomLayerLengthM = 2 * arcRadiusM * Math.atan2(chordHalfLengthM, depthM);
+  const chordHalfLengthM = Math.sqrt(squared(input.planRadiusM) - squared(offsetM));
+  const arcRadiusM = Math.sqrt(squared(sphereRadiusM) - squared(offsetM));
+  const topRadiusM = Math.sqrt(squared(sphereRadiusM + input.stripThicknessM) - squared(offsetM));
+  const topChordHalfM = Math.sqrt(squared(topRadiusM) - squared(depthM));
+  const bottomLayerLengthM = 2 * arcRadiusM * angleOf(chordHalfLengthM, depthM);
   return {
     offsetM,
     countPerLayer: offsetM === 0 ? 1 : 2,
@@ -49,7 +50,7 @@ function stripAt(offsetM: number, input: StripGridInput, sphereRadiusM: number):
     arcRadiusM,
     riseM: arcRadiusM - depthM,
     bottomLayerLengthM,
-    topLayerLengthM: 2 * topRadiusM * Math.atan2(topChordHalfM, depthM),
+    topLayerLengthM: 2 * topRadiusM * angleOf(topChordHalfM, depthM),
     topLayerSameAngleLengthM: (bottomLayerLengthM * topRadiusM) / arcRadiusM,
   };
 }

@@ -1,4 +1,5 @@
 import { EngineError, requireFinite, requirePositive } from '../errors.ts';
+import { threeHalvesPower } from '../units/same-everywhere.ts';
 
 /** Most bands on one wall; more is a mistake of units. Ours. */
 export const MAX_BAND_COUNT = 60;
@@ -52,7 +53,8 @@ export function equalLoadBandZones(waterDepthM: number, count: number): BandZone
   requirePositive({ waterDepthM });
   requireBandCount(count);
   return Array.from({ length: count }, (_, i) => ({
-    levelBelowWaterM: ((2 / 3) * waterDepthM * ((i + 1) ** 1.5 - i ** 1.5)) / Math.sqrt(count),
+    levelBelowWaterM:
+      ((2 / 3) * waterDepthM * (threeHalvesPower(i + 1) - threeHalvesPower(i))) / Math.sqrt(count),
     fromDepthM: waterDepthM * Math.sqrt(i / count),
     toDepthM: waterDepthM * Math.sqrt((i + 1) / count),
   }));

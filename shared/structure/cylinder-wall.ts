@@ -1,5 +1,6 @@
 import { requirePositive } from '../errors.ts';
 import { WATER_UNIT_WEIGHT_N_PER_M3 } from '../units/constants.ts';
+import { cubed, squared } from '../units/same-everywhere.ts';
 import { intervalMaximum } from './interval-maximum.ts';
 import {
   type WallBase,
@@ -60,8 +61,8 @@ function scales(input: CylinderWallInput) {
     slenderness,
     decayLengths: wallDecayLengths(slenderness, input.poissonRatio),
     hoopNPerM: unitWeightNPerM3 * waterDepthM * radiusM,
-    momentNmPerM: unitWeightNPerM3 * waterDepthM ** 3,
-    shearNPerM: unitWeightNPerM3 * waterDepthM ** 2,
+    momentNmPerM: unitWeightNPerM3 * cubed(waterDepthM),
+    shearNPerM: unitWeightNPerM3 * squared(waterDepthM),
     radiusPerStiffness: radiusM / (mortarModulusPa * wallThicknessM),
   };
 }

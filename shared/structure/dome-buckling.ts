@@ -1,4 +1,5 @@
 import { requirePositive } from '../errors.ts';
+import { squared } from '../units/same-everywhere.ts';
 
 /** Classical factor for ν near 0.2, 2 / √(3(1 − ν²)) rounded down. */
 const CLASSICAL_FACTOR = 1.16;
@@ -27,6 +28,6 @@ export function domeBuckling(
   sphereRadiusM: number,
 ): DomeBuckling {
   requirePositive({ modulusPa, thicknessM, sphereRadiusM });
-  const classicalPressurePa = CLASSICAL_FACTOR * modulusPa * (thicknessM / sphereRadiusM) ** 2;
+  const classicalPressurePa = CLASSICAL_FACTOR * modulusPa * squared(thicknessM / sphereRadiusM);
   return { classicalPressurePa, allowedPressurePa: classicalPressurePa / KNOCKDOWN_DIVISOR };
 }

@@ -1,5 +1,6 @@
 import { requireNotNegative, requireWithin } from '../errors.ts';
 import type { SphericalCap } from '../geometry/spherical-cap.ts';
+import { cosine } from '../units/same-everywhere.ts';
 
 /** Roof load with people on it, and without access, per plan area. */
 export const ROOF_LIVE_LOAD_WITH_ACCESS_PA = 1500;
@@ -45,12 +46,12 @@ export function domeForcesAt(cap: SphericalCap, loads: DomeLoads, angleRad: numb
   requireNotNegative({ selfWeightPa, liveLoadPa });
   requireWithin('angleRad', angleRad, 0, cap.edgeAngleRad);
   const radius = cap.sphereRadiusM;
-  const cosine = Math.cos(angleRad);
+  const slope = cosine(angleRad);
   return {
-    meridionalForceNPerM: (-selfWeightPa * radius) / (1 + cosine) - (liveLoadPa * radius) / 2,
+    meridionalForceNPerM: (-selfWeightPa * radius) / (1 + slope) - (liveLoadPa * radius) / 2,
     hoopForceNPerM:
-      selfWeightPa * radius * (1 / (1 + cosine) - cosine) -
-      ((liveLoadPa * radius) / 2) * Math.cos(2 * angleRad),
+      selfWeightPa * radius * (1 / (1 + slope) - slope) -
+      ((liveLoadPa * radius) / 2) * cosine(2 * angleRad),
   };
 }
 

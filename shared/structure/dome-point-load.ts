@@ -1,5 +1,6 @@
 import { EngineError, requireNotNegative, requirePositive } from '../errors.ts';
 import type { SphericalCap } from '../geometry/spherical-cap.ts';
+import { squared } from '../units/same-everywhere.ts';
 import type { DomeForcesAt } from './dome-membrane.ts';
 
 /** One person with tools at the crown. */
@@ -29,7 +30,7 @@ export function domePointLoadForces(
     const limit = `must not exceed the plan radius ${cap.planRadiusM}`;
     throw new EngineError('out-of-range', 'distanceFromCrownM', distanceFromCrownM, limit);
   }
-  const forceNPerM = (loadN * cap.sphereRadiusM) / (2 * Math.PI * distanceFromCrownM ** 2);
+  const forceNPerM = (loadN * cap.sphereRadiusM) / (2 * Math.PI * squared(distanceFromCrownM));
   return { meridionalForceNPerM: -forceNPerM, hoopForceNPerM: forceNPerM };
 }
 

@@ -1,5 +1,6 @@
 import { requireNotNegative, requirePositive, requireWithin } from '../errors.ts';
 import { GRAVITY_M_PER_S2, WATER_UNIT_WEIGHT_N_PER_M3 } from '../units/constants.ts';
+import { cubed, hyperbolicTangent, hypotenuse, squared } from '../units/same-everywhere.ts';
 import type { BandZone } from './band-levels.ts';
 import { liquidMassModel } from './liquid-mass-model.ts';
 import type { TankMasses } from './tank-masses.ts';
@@ -73,10 +74,10 @@ export function earthquakeLoad(input: EarthquakeLoadInput): EarthquakeLoad {
     convectiveMassKg,
     impulsiveShearN,
     convectiveShearN,
-    baseShearN: Math.hypot(impulsiveShearN, convectiveShearN),
+    baseShearN: hypotenuse(impulsiveShearN, convectiveShearN),
     impulsiveMomentNm,
     convectiveMomentNm,
-    overturningMomentNm: Math.hypot(impulsiveMomentNm, convectiveMomentNm),
+    overturningMomentNm: hypotenuse(impulsiveMomentNm, convectiveMomentNm),
     impulsiveFloorPressurePa: impulsiveWallPressurePa(
       input.insideDiameterM,
       waterDepthM,
@@ -104,8 +105,8 @@ export function impulsiveWallPressurePa(
 ): number {
   requirePositive({ insideDiameterM, waterDepthM });
   requireNotNegative({ impulsiveCoefficient, depthM, heightM: waterDepthM - depthM });
-  const shape = 1 - ((waterDepthM - depthM) / waterDepthM) ** 2;
-  const atFloor = 0.866 * Math.tanh((0.866 * insideDiameterM) / waterDepthM);
+  const shape = 1 - squared((waterDepthM - depthM) / waterDepthM);
+  const atFloor = 0.866 * hyperbolicTangent((0.866 * insideDiameterM) / waterDepthM);
   return atFloor * shape * impulsiveCoefficient * WATER_UNIT_WEIGHT_N_PER_M3 * waterDepthM;
 }
 
@@ -135,7 +136,7 @@ export function impulsiveBandTensionN(
   requireWithin('fromDepthM', zone.fromDepthM, 0, zone.toDepthM);
   const sum = (depthM: number): number => {
     const share = depthM / waterDepthM;
-    return share ** 2 - share ** 3 / 3;
+    return squared(share) - cubed(share) / 3;
   };
   const heightM = waterDepthM * (sum(zone.toDepthM) - sum(zone.fromDepthM));
   return (insideDiameterM / 2) * atFloorPa * heightM;

@@ -1,5 +1,6 @@
 import { requireNotNegative, requirePositive } from '../errors.ts';
 import { WATER_UNIT_WEIGHT_N_PER_M3 } from '../units/constants.ts';
+import { squared } from '../units/same-everywhere.ts';
 
 /**
  * Water pressure at a depth below the surface.
@@ -54,5 +55,5 @@ export function totalHoopForceN(
   unitWeightNPerM3: number = WATER_UNIT_WEIGHT_N_PER_M3,
 ): number {
   requirePositive({ waterDepthM, radiusM, unitWeightNPerM3 });
-  return (unitWeightNPerM3 * radiusM * waterDepthM ** 2) / 2;
+  return (unitWeightNPerM3 * radiusM * squared(waterDepthM)) / 2;
 }

@@ -1,5 +1,6 @@
 import { requirePositive } from '../errors.ts';
 import { GRAVITY_M_PER_S2, WATER_DENSITY_KG_PER_M3 } from '../units/constants.ts';
+import { exponential, hyperbolicTangent, squared } from '../units/same-everywhere.ts';
 
 /** Ratios of the two-mass model of water in an upright cylinder; heights are shares of the depth. */
 export interface LiquidMassModel {
@@ -34,18 +35,18 @@ export function liquidMassModel(insideDiameterM: number, waterDepthM: number): L
   const b = 0.866 / slimness;
   const a = 3.68 * slimness;
   // cosh(a)/sinh(a) and 1/sinh(a) apart, so that a very tall tank does not overflow
-  const coth = 1 / Math.tanh(a);
-  const cosech = (2 * Math.exp(-a)) / (1 - Math.exp(-2 * a));
+  const coth = 1 / hyperbolicTangent(a);
+  const cosech = (2 * exponential(-a)) / (1 - exponential(-2 * a));
   return {
-    impulsiveMassRatio: Math.tanh(b) / b,
+    impulsiveMassRatio: hyperbolicTangent(b) / b,
     impulsiveHeightRatio: slimness <= 0.75 ? 0.375 : 0.5 - 0.09375 / slimness,
-    impulsiveHeightWithFloorRatio: slimness <= 1.33 ? b / (2 * Math.tanh(b)) - 0.125 : 0.45,
-    convectiveMassRatio: (0.23 * Math.tanh(a)) / slimness,
+    impulsiveHeightWithFloorRatio: slimness <= 1.33 ? b / (2 * hyperbolicTangent(b)) - 0.125 : 0.45,
+    convectiveMassRatio: (0.23 * hyperbolicTangent(a)) / slimness,
     convectiveHeightRatio: 1 - (coth - cosech) / a,
     convectiveHeightWithFloorRatio: 1 - (coth - 2.01 * cosech) / a,
     impulsivePeriodCoefficient:
-      1 / (Math.sqrt(slimness) * (0.46 - 0.3 * slimness + 0.067 * slimness ** 2)),
-    convectivePeriodCoefficient: (2 * Math.PI) / Math.sqrt(3.68 * Math.tanh(a)),
+      1 / (Math.sqrt(slimness) * (0.46 - 0.3 * slimness + 0.067 * squared(slimness))),
+    convectivePeriodCoefficient: (2 * Math.PI) / Math.sqrt(3.68 * hyperbolicTangent(a)),
   };
 }
 
@@ -97,5 +98,5 @@ const FIRST_SLOSHING_ROOT = 1.8411837813406593;
 export function exactSloshingMassRatio(insideDiameterM: number, waterDepthM: number): number {
   requirePositive({ insideDiameterM, waterDepthM });
   const k = (FIRST_SLOSHING_ROOT * waterDepthM * 2) / insideDiameterM;
-  return (2 * Math.tanh(k)) / (k * (FIRST_SLOSHING_ROOT ** 2 - 1));
+  return (2 * hyperbolicTangent(k)) / (k * (squared(FIRST_SLOSHING_ROOT) - 1));
 }

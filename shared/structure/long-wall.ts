@@ -1,5 +1,6 @@
 import { requirePositive } from '../errors.ts';
 import { WATER_UNIT_WEIGHT_N_PER_M3 } from '../units/constants.ts';
+import { squared } from '../units/same-everywhere.ts';
 import type { CylinderWallInput } from './cylinder-wall.ts';
 import { wallDecayLengths, wallSlenderness } from './wall-coefficients.ts';
 
@@ -30,7 +31,7 @@ export function longWall(input: Omit<CylinderWallInput, 'mortarModulusPa'>): Lon
   requirePositive({ unitWeightNPerM3: gamma });
   const decayLengths = wallDecayLengths(wallSlenderness(H, insideDiameterM, t), nu);
   const beta = decayLengths / H;
-  const scale = (gamma * H * (insideDiameterM / 2) * t) / Math.sqrt(12 * (1 - nu ** 2));
+  const scale = (gamma * H * (insideDiameterM / 2) * t) / Math.sqrt(12 * (1 - squared(nu)));
   return {
     decayLengths,
     fixedBaseMomentNmPerM: -scale * (1 - 1 / decayLengths),

@@ -1,5 +1,6 @@
 import { requireNotNegative, requirePositive } from '../errors.ts';
 import { GRAVITY_M_PER_S2 } from '../units/constants.ts';
+import { squared, threeHalvesPower } from '../units/same-everywhere.ts';
 
 /** Discharge coefficient of a sharp-edged opening. */
 const ORIFICE_COEFFICIENT = 0.6;
@@ -25,8 +26,8 @@ export interface StandPipeFlow {
 export function standPipeFlow(boreMm: number, headMm: number): StandPipeFlow {
   requirePositive({ boreMm });
   requireNotNegative({ headMm });
-  const weirLPerS = (boreMm * headMm ** 1.5) / 7500;
-  const orificeLPerS = (boreMm ** 2 * Math.sqrt(headMm)) / 15_000;
+  const weirLPerS = (boreMm * threeHalvesPower(headMm)) / 7500;
+  const orificeLPerS = (squared(boreMm) * Math.sqrt(headMm)) / 15_000;
   const isWeir = weirLPerS < orificeLPerS;
   return {
     weirLPerS,
@@ -49,6 +50,6 @@ export function standPipeFlow(boreMm: number, headMm: number): StandPipeFlow {
 export function orificeFlowLPerS(boreMm: number, headM: number): number {
   requirePositive({ boreMm });
   requireNotNegative({ headM });
-  const areaM2 = (Math.PI / 4) * (boreMm / 1000) ** 2;
+  const areaM2 = (Math.PI / 4) * squared(boreMm / 1000);
   return ORIFICE_COEFFICIENT * areaM2 * Math.sqrt(2 * GRAVITY_M_PER_S2 * headM) * 1000;
 }

@@ -1,4 +1,5 @@
 import { EngineError, requireWithin } from '../errors.ts';
+import { squared } from '../units/same-everywhere.ts';
 import { type BandZone, MAX_BAND_COUNT } from './band-levels.ts';
 import type { CylinderWallInput } from './cylinder-wall.ts';
 import {
@@ -15,7 +16,7 @@ const SIMPSON_PANELS = 64;
 
 /** Sum of the hoop coefficient from the surface down to a depth, ξ²/2 − shear. */
 function hoopSum(solution: WallCoefficients, depthRatio: number): number {
-  return depthRatio ** 2 / 2 - wallCoefficientsAt(solution, depthRatio).shear;
+  return squared(depthRatio) / 2 - wallCoefficientsAt(solution, depthRatio).shear;
 }
 
 function depthOfSum(solution: WallCoefficients, sum: number): number {

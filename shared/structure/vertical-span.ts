@@ -1,4 +1,5 @@
 import { requireNotNegative, requirePositive } from '../errors.ts';
+import { squared } from '../units/same-everywhere.ts';
 import { hydrostaticPressurePa } from './hydrostatic.ts';
 
 /** Moment of a continuous strip, M = p · s² / 10. Ours, between the usual 8 and 12. */
@@ -35,12 +36,12 @@ export function verticalSpan(
   const spanM = bottomDepthM - topDepthM;
   requirePositive({ spanM, wallThicknessM });
   const pressurePa = hydrostaticPressurePa((topDepthM + bottomDepthM) / 2);
-  const momentNmPerM = (pressurePa * spanM ** 2) / CONTINUOUS_MOMENT_DIVISOR;
+  const momentNmPerM = (pressurePa * squared(spanM)) / CONTINUOUS_MOMENT_DIVISOR;
   return {
     spanM,
     pressurePa,
     momentNmPerM,
-    bendingStressPa: (6 * momentNmPerM) / wallThicknessM ** 2,
+    bendingStressPa: (6 * momentNmPerM) / squared(wallThicknessM),
   };
 }
 

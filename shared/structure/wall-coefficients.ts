@@ -1,4 +1,5 @@
 import { EngineError, requireFinite, requirePositive, requireWithin } from '../errors.ts';
+import { cosine, exponential, fourthRoot, sine, squared } from '../units/same-everywhere.ts';
 
 /** How the foot of the wall is held. */
 export type WallBase = 'fixed' | 'hinged' | 'free';
@@ -49,7 +50,7 @@ export function wallSlenderness(
   wallThicknessM: number,
 ): number {
   requirePositive({ waterDepthM, insideDiameterM, wallThicknessM });
-  return waterDepthM ** 2 / (insideDiameterM * wallThicknessM);
+  return squared(waterDepthM) / (insideDiameterM * wallThicknessM);
 }
 
 /**
@@ -72,11 +73,11 @@ export function wallDecayLengths(slenderness: number, poissonRatio: number): num
       'must be at least 0 and below 0.5',
     );
   }
-  return (12 * (1 - poissonRatio ** 2)) ** 0.25 * Math.sqrt(slenderness);
+  return fourthRoot(12 * (1 - squared(poissonRatio))) * Math.sqrt(slenderness);
 }
 
-const decayCosine = (s: number): number => Math.exp(-s) * Math.cos(s);
-const decaySine = (s: number): number => Math.exp(-s) * Math.sin(s);
+const decayCosine = (s: number): number => exponential(-s) * cosine(s);
+const decaySine = (s: number): number => exponential(-s) * sine(s);
 
 /**
  * Exact dimensionless solution of a cylindrical wall with a free top.
@@ -154,7 +155,7 @@ export function wallCoefficientsAt(
     (topCosine * (t1 - t2) + topSine * (t1 + t2) - baseCosine * (b1 - b2) - baseSine * (b1 + b2));
   return {
     hoop: particular + topCosine * t1 + topSine * t2 + baseCosine * b1 + baseSine * b2,
-    moment: -second / (4 * lambda ** 2),
+    moment: -second / (4 * squared(lambda)),
     shear: third / (4 * lambda),
   };
 }

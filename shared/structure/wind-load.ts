@@ -1,4 +1,5 @@
 import { requireNotNegative, requirePositive } from '../errors.ts';
+import { squared } from '../units/same-everywhere.ts';
 
 /** Half the density of air, ½ · 1.226 kg/m³. */
 const HALF_AIR_DENSITY_KG_PER_M3 = 0.613;
@@ -46,7 +47,7 @@ export function windLoad(input: WindLoadInput): WindLoad {
   const { windSpeedMPerS, outsideDiameterM, wallHeightM, domeRiseM, slabThicknessM } = input;
   requireNotNegative({ windSpeedMPerS });
   requirePositive({ outsideDiameterM, wallHeightM, domeRiseM, slabThicknessM });
-  const pressurePa = HALF_AIR_DENSITY_KG_PER_M3 * windSpeedMPerS ** 2;
+  const pressurePa = HALF_AIR_DENSITY_KG_PER_M3 * squared(windSpeedMPerS);
   const forcePerM2 = pressurePa * CYLINDER_FORCE_COEFFICIENT;
   const wallForceN = forcePerM2 * outsideDiameterM * wallHeightM;
   const domeForceN = forcePerM2 * outsideDiameterM * domeRiseM * DOME_SIDE_AREA_RATIO;

@@ -25,7 +25,7 @@ const post = (type: string, text: string) =>
 
 describe('every answer', () => {
   it.each([
-    ['a page', '/', 200],
+    ['a plain page', '/about', 200],
     ['health', '/livez', 200],
     ['a record list', '/v1/programmes', 200],
     ['a refusal', '/v1/people/00000000-0000-7000-8000-000000000000', 404],
