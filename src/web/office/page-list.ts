@@ -12,4 +12,24 @@ export const PAGES: readonly Page[] = [
       return SeasonPage;
     },
   },
+  {
+    pattern: '/designs',
+    permission: 'designs:read',
+    async load() {
+      const { DesignsPage } = await import('../design/designs-page.tsx');
+      const { say } = await import('../design/say.ts');
+      await say.ready;
+      return DesignsPage;
+    },
+  },
+  {
+    pattern: '/designs/:id',
+    permission: 'designs:read',
+    async load() {
+      const { RevisionPage } = await import('../design/revision-page.tsx');
+      const { say } = await import('../design/say.ts');
+      await say.ready;
+      return RevisionPage;
+    },
+  },
 ];
