@@ -4,6 +4,7 @@ import { openService } from './boot.ts';
 import { readConfig } from './config.ts';
 import { loadDemoIfNew } from './demo/load-demo.ts';
 import type { Lifecycle } from './http/health.ts';
+import { loggedRequest } from './http/logged-request.ts';
 import { createMetrics, listenMetrics } from './http/metrics.ts';
 import { startWorker } from './jobs/worker.ts';
 import { endWith, onStopSignal } from './process.ts';
@@ -49,11 +50,5 @@ async function serve(): Promise<void> {
   say(`ready http://${config.host.includes(':') ? `[${config.host}]` : config.host}:${port}`);
   for (const line of demo.signInLines) say(line);
 }
-
-/** Path without query: a query may hold what a person typed. */
-const loggedRequest = (request: { method: string; url: string }) => ({
-  method: request.method,
-  path: request.url.split('?')[0],
-});
 
 serve().catch(endWith);

@@ -18,7 +18,11 @@ import {
 } from '../support/service.ts';
 
 /** Routes below /v1 that need no credential; nothing joins them without being written here. */
-const PUBLIC = ['POST /v1/invitation-acceptances', 'POST /v1/sessions'];
+const PUBLIC = [
+  'GET /v1/calendar-feeds/:token/calendar.ics',
+  'POST /v1/invitation-acceptances',
+  'POST /v1/sessions',
+];
 
 /** Each test calls every route. */
 const timeout = 180_000;
