@@ -303,9 +303,12 @@ describe('a batch', () => {
 
   it('does not know the builds of another organisation', async () => {
     const stranger = await service.person(['supervisor']);
-    expect(await outcomesOf(stranger, [start('ground-and-slab', '2026-06-01')])).toEqual([
-      'unknown-build',
-    ]);
+    const { errors } = expectProblem(
+      await sendBatch(stranger, [start('ground-and-slab', '2026-06-01')]),
+      422,
+      'invalid-content',
+    );
+    expect(errors).toMatchObject([{ pointer: '/records/0/buildId', rejectedValue: buildId() }]);
   });
 
   it('counts once what two phones send at the same time', async () => {

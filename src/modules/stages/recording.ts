@@ -80,6 +80,7 @@ export function createRecording(clock: Clock): Recording {
     async recordBatch(tx, { records }) {
       const buildIds = [...new Set(records.map(({ buildId }) => buildId))];
       const builds = await lockBuilds(tx, buildIds);
+      if (builds.length === 0) throw unknownBuilds(records);
       const stored = await findRecords(
         tx,
         records.map(({ id }) => id),
@@ -209,6 +210,17 @@ const buildCancelled = (cancelledOn: string) =>
 
 const designNotApproved = () =>
   ruleBroken('design-not-approved', 'No engineer approves the design of this build at present.');
+
+/** Of a batch that is about no build of ours; one that is about some is judged record by record. */
+const unknownBuilds = (records: readonly Sent[]) =>
+  invalidContent(
+    records.map(({ buildId }, index) => ({
+      pointer: `/records/${index}/buildId`,
+      code: 'reference.unknown',
+      message: 'is no build',
+      rejectedValue: buildId,
+    })),
+  );
 
 const tooManyRecords = () =>
   ruleBroken('too-many-records', `A build takes ${MAX_FACTS} stage records at the most.`);
