@@ -24,8 +24,9 @@ export function Sheets({ pictures }: { readonly pictures: readonly SheetPicture[
               chosen.value = each;
             }}
           >
-            <span lang="en">
-              {each + 1} {picture.title}
+            {each + 1}
+            <span lang="en" class="sheet-name">
+              {picture.title}
             </span>
           </Button>
         ))}

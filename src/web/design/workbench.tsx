@@ -54,7 +54,11 @@ export function Workbench({ revision, recipe, engine }: WorkbenchProps) {
         </Notice>
       ) : null}
       <div class="beside">
-        <div class="stack">{pictures ? <Sheets pictures={pictures} /> : null}</div>
+        <div class="stack">
+          {pictures ? <Sheets pictures={pictures} /> : null}
+          {shown ? <BandsTable bands={shown.check.bands} /> : null}
+          {shown ? <ChecksTable engine={engine} check={shown.check} /> : null}
+        </div>
         <div class="stack">
           <Dimensions
             engine={engine}
@@ -79,8 +83,6 @@ export function Workbench({ revision, recipe, engine }: WorkbenchProps) {
       </div>
       {shown ? (
         <>
-          <BandsTable bands={shown.check.bands} />
-          <ChecksTable engine={engine} check={shown.check} />
           <CutList
             engine={engine}
             input={shown.input}

@@ -13,6 +13,17 @@ export const PAGES: readonly Page[] = [
     },
   },
   {
+    pattern: '/builds/:id',
+    permission: 'builds:read',
+    async load() {
+      const { BuildPage } = await import('../build/build-page.tsx');
+      const { say } = await import('../build/say.ts');
+      const { say: saySeason } = await import('../season/say.ts');
+      await Promise.all([say.ready, saySeason.ready]);
+      return BuildPage;
+    },
+  },
+  {
     pattern: '/designs',
     permission: 'designs:read',
     async load() {

@@ -13,7 +13,7 @@ export function heldReason(
     progress.stages.find(({ stageCode }) => stageCode === code)?.title ??
     stageTitleByCode.get(code) ??
     code;
-  const fault = progress.nonConformities.at(-1);
+  const fault = progress.nonConformities.findLast(({ state }) => state !== 'closed');
   if (fault) return `${titleOf(fault.stageCode)}: ${faultText(fault, progress)}`;
   const hold = progress.openHolds[0];
   if (hold) return say('hold-open', { stage: titleOf(hold) });
