@@ -311,6 +311,8 @@ export { type CompiledSeason, compileSeason } from './scheduling/compiled-season
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
 export { orderedFacts } from './scheduling/fact-order.ts';
+export type { FinishForecast } from './scheduling/finish-forecast.ts';
+export { type FittedMonth, fitWetDays, type MonthOfWetDays } from './scheduling/fit-wet-days.ts';
 export { justify, type ListedSchedule } from './scheduling/justification.ts';
 export { type ListOrder, listOrder } from './scheduling/list-order.ts';
 export {
@@ -342,6 +344,12 @@ export {
   type SearchEffort,
   searchSchedule,
 } from './scheduling/schedule-search.ts';
+export {
+  type ForecastEffort,
+  forecastSeason,
+  type SeasonForecast,
+  type StageRisk,
+} from './scheduling/season-forecast.ts';
 export { planSeason, type SeasonPlan, type SeasonPlanInput } from './scheduling/season-plan.ts';
 export { replaySeason, type SeasonReplay } from './scheduling/season-replay.ts';
 export { seasonStages } from './scheduling/season-stages.ts';
@@ -379,6 +387,7 @@ export type {
 export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
 export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
 export { type WeatherDelay, type WetDays, weatherDelay } from './scheduling/weather-delay.ts';
+export type { SeasonWeather } from './scheduling/wet-day-samples.ts';
 export { wishConflicts } from './scheduling/wish-conflicts.ts';
 export {
   isWorkingDay,

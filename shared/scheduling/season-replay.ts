@@ -17,6 +17,8 @@ export interface SeasonReplay {
    * @returns day by build on which its last stage is finished
    */
   finishDays(wetDays: readonly (Uint8Array | null)[]): Int32Array;
+  /** Starts, finishes and crews as last replayed; the next replay writes over them. */
+  readonly days: Pick<BuildDraft, 'startDay' | 'finishDay' | 'crewOf'>;
 }
 
 /**
@@ -53,6 +55,7 @@ export function replaySeason(
   const builds = season.builds.flatMap((_, at) => (isPlannable[at] === 1 ? [at] : []));
   const cluster: CrewCluster = { crews: season.crews.map((_, crew) => crew), builds };
   return {
+    days: draft,
     finishDays(wetDays) {
       const generator = buildGenerator(compiled, wetDays);
       for (let unit = 0; unit < draft.key.length; unit += 1) {
