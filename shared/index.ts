@@ -302,8 +302,6 @@ export { BAMBOO_BAND_MORTAR_STAGES } from './scheduling/bamboo-band-mortar-stage
 export type { PlanScore } from './scheduling/build-objective.ts';
 export type { BuildPlanCheck } from './scheduling/check-build-plan.ts';
 export { checkBuildPlan } from './scheduling/check-build-plan.ts';
-export type { BuildPlanCheck } from './scheduling/check-build-plan.ts';
-export { checkBuildPlan } from './scheduling/check-build-plan.ts';
 export type { PlannedStart, ScheduleCheck, ScheduleFault } from './scheduling/check-schedule.ts';
 export { checkSchedule } from './scheduling/check-schedule.ts';
 export type { BuildPlanFault } from './scheduling/checked-stage.ts';
@@ -344,6 +342,7 @@ export {
   type SearchEffort,
   searchSchedule,
 } from './scheduling/schedule-search.ts';
+export { seasonBounds } from './scheduling/season-bounds.ts';
 export {
   type ForecastEffort,
   forecastSeason,
@@ -353,7 +352,6 @@ export {
 export { planSeason, type SeasonPlan, type SeasonPlanInput } from './scheduling/season-plan.ts';
 export { replaySeason, type SeasonReplay } from './scheduling/season-replay.ts';
 export { seasonStages } from './scheduling/season-stages.ts';
-export { seasonBounds } from './scheduling/season-bounds.ts';
 export { type StageDates, stageDates } from './scheduling/stage-dates.ts';
 export type { StageDecisions } from './scheduling/stage-decisions.ts';
 export type {
