@@ -26,6 +26,7 @@ export function assembledPlan(
     if (isPlannable[build] === 0) continue;
     for (let at = buildFirst[build] as number; at < (buildFirst[build + 1] as number); at += 1) {
       if (standing[at] === STANDING.done) continue;
+      if (standing[at] === STANDING.begun) days.leaveHome(crewAt(at));
       // Lets the days grow until there is room for the stage.
       days.firstFit(at, crewAt(at), draft.finishDay[at] as number, draft.days[at] as number, true);
       days.take(at, crewAt(at), draft.startDay[at] as number, draft.days[at] as number);
@@ -59,13 +60,7 @@ export function assembledPlan(
     }
   }
   const moves = season.crews.flatMap(({ id }, crew) =>
-    crewMoves(
-      season,
-      id,
-      days.villageByDay(crew),
-      days.usedUntil(crew),
-      compiled.homeVillage[crew] as number,
-    ),
+    crewMoves(season, id, days.villageByDay(crew), days.usedUntil(crew), days.homeOf(crew)),
   );
   return { stages, moves, figures: figuresOf(compiled, draft, moves, crewAt) };
 }

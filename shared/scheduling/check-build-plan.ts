@@ -23,7 +23,7 @@ const MOST_DAYS = 20_000;
  * Holds a plan against every rule of its season, day by day and in plain words, written apart from
  * the way plans are made: each stage once, work days, rains, releases, waits, crews and their trades,
  * absences, people and villages a day, days on the road, equipment, facts, pins, learning, and the
- * figures counted again.
+ * figures counted again. What was begun may alone take more people or equipment than there are.
  *
  * @returns all faults, none when the plan can be worked; the figures as counted here
  * @source season-rules the rules, not the method
@@ -76,8 +76,9 @@ const sorted = (figures: BuildPlanFigures) =>
   Object.fromEntries(Object.entries(figures).sort(([a], [b]) => (a < b ? -1 : 1)));
 
 /**
- * The how-many-th tank of its crew a build is, by crew and build: those begun before the plan first,
- * then by the first start that is planned for the crew, on the same day in the order of the builds.
+ * The how-many-th tank of its crew a build is, by crew and build: those of which it has begun a stage
+ * first, then by the first start that is planned for the crew, on the same day in the order of the
+ * builds.
  */
 function numberedTanks(
   season: BuildSeason,
@@ -87,8 +88,8 @@ function numberedTanks(
   for (const crew of season.crews) {
     const first = new Map<string, number>();
     for (const { build, planned } of checked) {
-      if (planned.crewId !== crew.id || planned.standing !== 'planned') continue;
-      const start = build.facts.length > 0 ? -1 : (planned.startDay ?? 0);
+      if (planned.crewId !== crew.id || planned.standing === 'done') continue;
+      const start = planned.standing === 'begun' ? -1 : (planned.startDay ?? 0);
       first.set(build.id, Math.min(start, first.get(build.id) ?? start));
     }
     const order = season.builds

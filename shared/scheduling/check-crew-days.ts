@@ -61,7 +61,7 @@ function checkPeople(crew: SeasonCrew, own: readonly CheckedStage[], report: Rep
   report('people', `${used} people are needed and the crew has ${crew.people}`, at);
 }
 
-/** First day on which stages need more than there is. */
+/** First day on which stages need more than there is, one of them planned. */
 function firstOver(
   stages: readonly CheckedStage[],
   most: number,
@@ -74,7 +74,7 @@ function firstOver(
   }
   for (const [day, list] of [...byDay].sort(([a], [b]) => a - b)) {
     const used = list.reduce((sum, one) => sum + need(one), 0);
-    const one = list.find(isPlanned) ?? list[0];
+    const one = list.find(isPlanned);
     if (used > most && one !== undefined) return { one, day, used };
   }
   return null;

@@ -1,6 +1,6 @@
 import { isAtHand, mostWorkDays } from './most-work-days.ts';
 import { type PackingWeights, packingWeights } from './packing-weights.ts';
-import { type SeasonNodes, SOMEONE, type StageNode, shortestWays } from './season-nodes.ts';
+import { type SeasonNodes, type StageNode, shortestWays } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
 import { NEVER } from './work-days.ts';
 
@@ -29,8 +29,8 @@ interface OwnWork {
  *
  *     Σ w(people)·days ≤ Σ_crews v_w(people of the crew)·(days it can work in [a, b)).
  *
- * Windows are those of each build alone, so that T fails when they are broken. Stages begun by nobody
- * knows whom count for none; learning only adds to the work.
+ * Windows are those of each build alone, so that T fails when they are broken. Begun stages count for
+ * none: alone they may take more people than there are. Learning only adds to the work.
  *
  * @param fromDay a day below which no plan is finished for other reasons
  * @source dual-feasible-functions
@@ -78,10 +78,9 @@ export function tooMuchWork(of: SeasonNodes, windows: StageWindows): readonly nu
 }
 
 function ownWork({ season, nodes, crewsOf }: SeasonNodes): OwnWork[] {
-  const counted = nodes.flatMap(({ group }, at) => {
-    const crews = crewsOf[group] ?? [];
-    return crews.length === 0 || crews.includes(SOMEONE) ? [] : [at];
-  });
+  const counted = nodes.flatMap(({ group, isBegun }, at) =>
+    isBegun || (crewsOf[group] ?? []).length === 0 ? [] : [at],
+  );
   const crewsOfNode = (at: number) => crewsOf[(nodes[at] as StageNode).group] as readonly number[];
   const sets = new Map<string, readonly number[]>();
   const add = (crews: readonly number[]) => sets.set(crews.join(), crews);

@@ -140,7 +140,8 @@ function crewClash(
       const node = of.nodes[at] as StageNode;
       const same = list.filter((one) => one.day === day).map((one) => one.at);
       const needed = same.reduce((sum, one) => sum + (of.nodes[one] as StageNode).stage.people, 0);
-      if (needed > people) {
+      const isBegunOnly = same.every((one) => (of.nodes[one] as StageNode).isBegun);
+      if (needed > people && !isBegunOnly) {
         const all = same.map(naming).join(' and ');
         return {
           nodes: same,
@@ -178,7 +179,8 @@ function equipmentClash(
     }
     for (const [day, list] of byDay) {
       const needed = list.reduce((sum, one) => sum + one.units, 0);
-      if (needed <= units) continue;
+      const isBegunOnly = list.every(({ at }) => (of.nodes[at] as StageNode).isBegun);
+      if (needed <= units || isBegunOnly) continue;
       const all = list.map(({ at }) => naming(at)).join(' and ');
       return {
         nodes: list.map(({ at }) => at),

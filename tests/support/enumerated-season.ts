@@ -111,7 +111,8 @@ export function enumeratedPlan(
     for (const day of next.days) {
       const there = [...placed, next].filter((one) => one.crew === crew && one.days.includes(day));
       const people = there.reduce((sum, one) => sum + one.stage.people, 0);
-      if (crew !== null && people > crew.people) {
+      const isPlanned = there.some((one) => one.fact === undefined);
+      if (crew !== null && people > crew.people && isPlanned) {
         return false;
       }
     }
@@ -128,7 +129,8 @@ export function enumeratedPlan(
             ),
           units,
         );
-        if (used > all) return false;
+        const isPlanned = [...there, next].some((one) => one.fact === undefined);
+        if (used > all && isPlanned) return false;
       }
     }
     return true;
