@@ -1,4 +1,7 @@
 import { randomUUID } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { fileURLToPath } from 'node:url';
+import pg from 'pg';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { buildWork } from '../../shared/contract/build-work.ts';
@@ -19,6 +22,7 @@ import {
 } from '../support/service.ts';
 import { goodJourney } from '../support/stage-journey.ts';
 
+const fromRoot = (path: string) => fileURLToPath(new URL(`../../${path}`, import.meta.url));
 const clock = { now: () => new Date('2026-11-25T08:00:00Z'), today: () => '2026-11-25' };
 const template = stagesForTank(BAMBOO_BAND_MORTAR_STAGES, { waterDepthM: 1.8 });
 const journey = goodJourney(template, '2026-06-01');
@@ -295,6 +299,57 @@ describe('work that does not pass', () => {
       404,
       'not-found',
     );
+  });
+});
+
+describe('what did not pass before it was listed', () => {
+  it('is put on the list by the migration as the facts say', async () => {
+    const third = await makeBuild(service, coordinator);
+    for (const fact of [...upTo('frame'), ...frameFacts]) await record(supervisor, fact, third);
+    const level = await record(supervisor, { ...bad, observedOn: '2026-06-08' }, third);
+    await record(supervisor, { ...bad, measuredValue: 4, observedOn: '2026-06-09' }, third);
+    const refusal = { stageCode: 'frame', kind: 'hold-refused', reason: 'A band is loose' };
+    await record(inspector, { ...refusal, observedOn: '2026-06-09' }, third);
+    await record(
+      inspector,
+      { stageCode: 'frame', kind: 'hold-released', observedOn: '2026-06-10' },
+      third,
+    );
+    await record(inspector, { ...refusal, observedOn: '2026-06-11' }, third);
+    await record(
+      supervisor,
+      { ...bad, checkCode: 'band-joints', measuredValue: 0, observedOn: '2026-06-11' },
+      third,
+    );
+    const listed = () =>
+      service.as(coordinator, (tx) =>
+        tx.sql(
+          `select record_id, stage_code, kind, check_code, observed_on, detail, state
+           from nonconformity where build_id = $1 order by record_id`,
+          [third.buildId],
+        ),
+      );
+    const written = await listed();
+    expect(written).toHaveLength(4);
+    expect(written).toContainEqual(
+      expect.objectContaining({ record_id: level.id, state: 'closed' }),
+    );
+    const migration = await readFile(
+      fromRoot('prisma/migrations/20261126000031_list_known_nonconformities/migration.sql'),
+      'utf8',
+    );
+    const owner = new pg.Client({ connectionString: service.database.ownerUrl });
+    await owner.connect();
+    try {
+      await service.as(coordinator, (tx) =>
+        tx.sql('delete from nonconformity where build_id = $1', [third.buildId]),
+      );
+      expect(await listed()).toEqual([]);
+      await owner.query(migration);
+    } finally {
+      await owner.end();
+    }
+    expect(await listed()).toEqual(written);
   });
 });
 
