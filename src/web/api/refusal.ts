@@ -32,3 +32,9 @@ export function fieldError(error: unknown, pointer: string): string | undefined 
   if (!(error instanceof Refusal)) return undefined;
   return error.problem.errors?.find((each) => each.pointer === pointer)?.message;
 }
+
+/** For `catch`: a list that the person's roles do not show is left out, so that the page stands. */
+export function nothingIfForbidden(error: unknown): never[] {
+  if (error instanceof Refusal && error.code === 'forbidden') return [];
+  throw error;
+}

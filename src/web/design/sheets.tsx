@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import { useId } from 'preact/hooks';
 import { Button } from '../parts/button.tsx';
+import { Scrolled } from '../parts/scrolled.tsx';
 import { say } from './say.ts';
 import type { SheetPicture } from './worked-design.ts';
 
@@ -33,10 +34,9 @@ export function Sheets({ pictures }: { readonly pictures: readonly SheetPicture[
       </div>
       {pictures.map((picture, each) => (
         <figure key={picture.title} class="sheet-picture" data-shown={each === index}>
-          {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolled picture must be reachable by keyboard */}
-          <section class="wide" tabIndex={0} aria-label={picture.title}>
+          <Scrolled label={picture.title}>
             <img src={picture.address} alt={say('drawing-alt', { title: picture.title })} />
-          </section>
+          </Scrolled>
         </figure>
       ))}
     </section>

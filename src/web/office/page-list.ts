@@ -8,7 +8,8 @@ export const PAGES: readonly Page[] = [
     async load() {
       const { SeasonPage } = await import('../season/season-page.tsx');
       const { say } = await import('../season/say.ts');
-      await say.ready;
+      const { say: sayProgramme } = await import('../programme/say.ts');
+      await Promise.all([say.ready, sayProgramme.ready]);
       return SeasonPage;
     },
   },
@@ -21,6 +22,39 @@ export const PAGES: readonly Page[] = [
       const { say: saySeason } = await import('../season/say.ts');
       await Promise.all([say.ready, saySeason.ready]);
       return BuildPage;
+    },
+  },
+  {
+    pattern: '/sites',
+    permission: 'sites:read',
+    async load() {
+      const { SitesPage } = await import('../sites/sites-page.tsx');
+      const { say } = await import('../sites/say.ts');
+      const { say: sayProgramme } = await import('../programme/say.ts');
+      await Promise.all([say.ready, sayProgramme.ready]);
+      return SitesPage;
+    },
+  },
+  {
+    pattern: '/sites/import',
+    permission: 'sites:write',
+    async load() {
+      const { ImportPage } = await import('../sites/import-page.tsx');
+      const { say } = await import('../sites/say.ts');
+      const { say: sayProgramme } = await import('../programme/say.ts');
+      await Promise.all([say.ready, sayProgramme.ready]);
+      return ImportPage;
+    },
+  },
+  {
+    pattern: '/sites/:id',
+    permission: 'sites:read',
+    async load() {
+      const { SitePage } = await import('../sites/site-page.tsx');
+      const { say } = await import('../sites/say.ts');
+      const { say: sayProgramme } = await import('../programme/say.ts');
+      await Promise.all([say.ready, sayProgramme.ready]);
+      return SitePage;
     },
   },
   {

@@ -15,13 +15,16 @@ interface TableProps<Row> {
   readonly keyOf: (row: Row) => string;
   /** The caption stays in the page for screen readers, but is not drawn. */
   readonly hidesCaption?: boolean;
+  /** A narrow table stays a table on a phone. */
+  readonly isNarrow?: boolean;
 }
 
 /** A table that turns into cards on a phone, each value beside the name of its column. */
-export function Table<Row>({ caption, columns, rows, keyOf, hidesCaption }: TableProps<Row>) {
+export function Table<Row>(props: TableProps<Row>) {
+  const { caption, columns, rows, keyOf, hidesCaption, isNarrow } = props;
   return (
     <div class="wide">
-      <table data-stacks>
+      <table data-stacks={isNarrow ? undefined : ''}>
         <caption class={hidesCaption ? 'unseen' : 'field-label'}>{caption}</caption>
         <thead>
           <tr>

@@ -1,4 +1,5 @@
 import { Button } from '../parts/button.tsx';
+import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { statusName } from '../parts/status.tsx';
 import { setQuery } from '../route/address.ts';
@@ -20,6 +21,7 @@ export function Filters({ data, filter }: FiltersProps) {
   return (
     <search class="filters no-print">
       <Choice
+        any={say('any')}
         label={say('status')}
         value={filter.status}
         choices={[
@@ -29,6 +31,7 @@ export function Filters({ data, filter }: FiltersProps) {
         onChoose={(status) => setQuery({ status })}
       />
       <Choice
+        any={say('any')}
         label={say('village')}
         value={filter.villageId}
         choices={villages.sort(([, a], [, b]) => a.localeCompare(b))}
@@ -36,6 +39,7 @@ export function Filters({ data, filter }: FiltersProps) {
       />
       {crews.length > 0 ? (
         <Choice
+          any={say('any')}
           label={say('crew')}
           value={filter.crewId}
           choices={crews.map(({ id, name }) => [id, name])}
@@ -58,27 +62,5 @@ export function Filters({ data, filter }: FiltersProps) {
         </Button>
       ) : null}
     </search>
-  );
-}
-
-interface ChoiceProps {
-  readonly label: string;
-  readonly value: string;
-  readonly choices: readonly (readonly [value: string, name: string])[];
-  readonly onChoose: (value: string) => void;
-}
-
-function Choice({ label, value, choices, onChoose }: ChoiceProps) {
-  return (
-    <Field label={label}>
-      <select value={value} onChange={(event) => onChoose(event.currentTarget.value)}>
-        <option value="">{say('any')}</option>
-        {choices.map(([each, name]) => (
-          <option key={each} value={each}>
-            {name}
-          </option>
-        ))}
-      </select>
-    </Field>
   );
 }

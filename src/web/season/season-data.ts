@@ -2,7 +2,7 @@ import type { Build } from '../../../shared/contract/build.ts';
 import type { Crew } from '../../../shared/contract/crew.ts';
 import type { Village } from '../../../shared/contract/village.ts';
 import { readAll } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { nothingIfForbidden } from '../api/refusal.ts';
 
 export interface SeasonData {
   readonly builds: readonly Build[];
@@ -32,10 +32,4 @@ export async function loadSeason(
       kinds.flatMap(({ stages }) => stages.map(({ code, title }) => [code, title])),
     ),
   };
-}
-
-/** What the person's roles do not show is left out rather than making the whole page fail. */
-function nothingIfForbidden(error: unknown): never[] {
-  if (error instanceof Refusal && error.code === 'forbidden') return [];
-  throw error;
 }

@@ -1,5 +1,6 @@
 import type { Build, BuildStatus } from '../../../shared/contract/build.ts';
 import type { Village } from '../../../shared/contract/village.ts';
+import { plain } from '../language/plain.ts';
 
 /** What a coordinator wants to see of a season; empty texts leave nothing out. */
 export interface SeasonFilter {
@@ -20,10 +21,6 @@ export interface VillageRow {
   readonly capacityL: number;
   readonly handedOverL: number;
 }
-
-/** Lower case without accents: what people type is rarely accented. */
-export const plain = (text: string): string =>
-  text.normalize('NFD').replace(/\p{M}/gu, '').toLowerCase();
 
 /** True when the build should be under way, or done, by now and is not. */
 export function isLate(build: Build, today: string): boolean {

@@ -1,7 +1,5 @@
 export const texts = {
   season: 'Season',
-  programme: 'Programme',
-  'no-programme': 'There is no programme yet',
   'no-builds': 'No builds are planned in this programme yet',
   'no-match': 'No build matches the filter',
   'loading-builds': { one: 'Reading builds: {count}', other: 'Reading builds: {count}' },

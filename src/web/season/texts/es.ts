@@ -2,8 +2,6 @@ import type { SeasonTexts } from '../say.ts';
 
 export const texts: SeasonTexts = {
   season: 'Temporada',
-  programme: 'Programa',
-  'no-programme': 'Todavía no hay ningún programa',
   'no-builds': 'Todavía no hay construcciones previstas en este programa',
   'no-match': 'Ninguna construcción responde al filtro',
   'loading-builds': {

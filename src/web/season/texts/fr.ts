@@ -2,8 +2,6 @@ import type { SeasonTexts } from '../say.ts';
 
 export const texts: SeasonTexts = {
   season: 'Saison',
-  programme: 'Programme',
-  'no-programme': 'Il n’y a pas encore de programme',
   'no-builds': 'Aucune construction n’est encore prévue dans ce programme',
   'no-match': 'Aucune construction ne répond au filtre',
   'loading-builds': {

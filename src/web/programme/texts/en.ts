@@ -1,0 +1,4 @@
+export const texts = {
+  programme: 'Programme',
+  'no-programme': 'There is no programme yet',
+} as const;

@@ -1,0 +1,2 @@
+export { RainChart } from './rain-chart.tsx';
+export { ReliabilityChart } from './reliability-chart.tsx';
