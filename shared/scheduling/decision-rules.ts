@@ -8,26 +8,16 @@ const CONCEDES = 'engineer';
 const DECIDE: readonly string[] = ['engineer', 'inspector', 'coordinator'];
 
 /**
- * Judges a decision about work that did not pass: who may take it, and whether there is an open
- * non-conformity to decide about.
- *
- * A concession is the engineer's. Rework and rejection are decided by engineer, inspector or
- * coordinator, and about a refused hold also by the role that releases it.
+ * Judges whether there is an open non-conformity that a decision can be about.
  *
  * @param history of the stage by the facts up to the date of the decision
  * @returns the first rule it breaks, or null
  * @source tank-practice
  */
-export function refuseDecision(
-  history: StageHistory,
-  fact: DecisionFact,
-  actorRoles: readonly string[],
-): BrokenRule | null {
+export function refuseDecision(history: StageHistory, fact: DecisionFact): BrokenRule | null {
   const { stage, facts } = history;
   const at = { stageCode: stage.code };
   const decided = facts.find(({ factId }) => factId === fact.decidesFactId);
-  const wrongRole = refuseRole(stage, decided, fact, actorRoles);
-  if (wrongRole !== null) return wrongRole;
   if (decided === undefined) {
     const detail = `${fact.decidesFactId} is no record of ${stage.code} by ${fact.observedOn}`;
     return { rule: 'decides-unknown-record', ...at, detail };
@@ -44,10 +34,18 @@ export function refuseDecision(
   return null;
 }
 
-function refuseRole(
+/**
+ * Judges who takes a decision. A concession is the engineer's. Rework and rejection are decided by
+ * engineer, inspector or coordinator, and about a refused hold also by the role that releases it.
+ *
+ * @param facts among them the one that is decided about, unless it has not arrived
+ * @returns the rule that it breaks, or null
+ * @source tank-practice
+ */
+export function refuseDecider(
   stage: Stage,
-  decided: StageFact | undefined,
-  { decision }: DecisionFact,
+  facts: readonly StageFact[],
+  { decision, decidesFactId }: DecisionFact,
   actorRoles: readonly string[],
 ): BrokenRule | null {
   const at = { rule: 'decided-by-wrong-role', stageCode: stage.code } as const;
@@ -56,7 +54,8 @@ function refuseRole(
     const detail = `a concession is given by the ${CONCEDES}`;
     return { ...at, requiredRole: CONCEDES, detail };
   }
-  const isRefusedHold = decided?.kind === 'hold-refused';
+  const decided = facts.find(({ factId }) => factId === decidesFactId);
+  const isRefusedHold = decided?.kind === 'hold-refused' && decided.stageCode === stage.code;
   const deciders =
     isRefusedHold && stage.releasedBy !== null ? [...DECIDE, stage.releasedBy] : DECIDE;
   if (actorRoles.some((role) => deciders.includes(role))) return null;

@@ -1,12 +1,12 @@
 import { EngineError, requireFinite } from '../errors.ts';
 import { isIsoDate } from '../units/calendar.ts';
-import { refuseDecision } from './decision-rules.ts';
+import { refuseDecider, refuseDecision } from './decision-rules.ts';
 import { orderedFacts } from './fact-order.ts';
-import type { BrokenRule, StageFact, StageRule } from './stage-facts.ts';
+import type { BrokenRule, StageFact } from './stage-facts.ts';
 import { type StageHistory, stageHistories } from './stage-history.ts';
 import { releaseObstacles, type StageStates, startObstacles } from './stage-obstacles.ts';
 import { isAcceptedReading } from './stage-state.ts';
-import type { StageRole, StageTemplate } from './stage-template.ts';
+import type { Stage, StageTemplate } from './stage-template.ts';
 
 /** What a rule may look at: the facts seen up to the date of the new one. */
 interface Seen {
@@ -50,13 +50,9 @@ function refuseFinish({ history }: Seen): BrokenRule | null {
 
 function refuseReading({ history }: Seen, checkCode: string): BrokenRule | null {
   const { stage, state } = history;
-  const at = { stageCode: stage.code, checkCode };
-  if (!stage.checks.some(({ code }) => code === checkCode)) {
-    const detail = `${checkCode} is not a check of ${stage.code}`;
-    return { rule: 'unknown-check', ...at, detail };
-  }
   if (state.startedOn !== null) return null;
-  return { rule: 'check-before-start', ...at, detail: `${stage.code} has not started` };
+  const detail = `${stage.code} has not started`;
+  return { rule: 'check-before-start', stageCode: stage.code, checkCode, detail };
 }
 
 function refuseWork({ history: { stage, state } }: Seen): BrokenRule | null {
@@ -68,18 +64,9 @@ function refuseWork({ history: { stage, state } }: Seen): BrokenRule | null {
 function refuseVerdict(
   { template, history, states }: Seen,
   kind: 'hold-released' | 'hold-refused',
-  actorRoles: readonly string[],
 ): BrokenRule | null {
   const { stage, state } = history;
   const at = { stageCode: stage.code };
-  if (stage.holdPoint === 'none' || stage.releasedBy === null) {
-    return { rule: 'no-hold-point', ...at, detail: `${stage.code} has no hold or witness point` };
-  }
-  const requiredRole: StageRole = stage.releasedBy;
-  if (!actorRoles.includes(requiredRole)) {
-    const detail = `${stage.code} is released by the ${requiredRole}`;
-    return { rule: 'released-by-wrong-role', ...at, requiredRole, detail };
-  }
   if (kind === 'hold-refused') {
     if (state.finishedOn !== null) return null;
     return { rule: 'hold-before-finish', ...at, detail: `${stage.code} is not finished` };
@@ -107,23 +94,13 @@ export function refuseFact(
   newFact: StageFact,
   actorRoles: readonly string[],
 ): BrokenRule | null {
+  const refused = refuseLateFact(template, factsSoFar, newFact, actorRoles);
+  if (refused !== null) return refused;
   const { stageCode, observedOn } = newFact;
-  if (!isIsoDate(observedOn)) {
-    throw new EngineError('out-of-range', 'observedOn', observedOn, 'must be YYYY-MM-DD');
-  }
-  if (factsSoFar.some((fact) => fact.factId === newFact.factId)) {
-    return {
-      rule: 'duplicate-fact',
-      stageCode,
-      detail: `${newFact.factId} is already recorded`,
-    };
-  }
   const upToItsDay = factsSoFar.filter((fact) => fact.observedOn <= observedOn);
   const histories = stageHistories(template, orderedFacts(upToItsDay));
   const history = histories.get(stageCode);
-  if (history === undefined) {
-    return { rule: 'unknown-stage', stageCode, detail: `${stageCode} is not in the template` };
-  }
+  if (history === undefined) return unknownStage(stageCode);
   const states = new Map([...histories].map(([code, { state }]) => [code, state]));
   const seen: Seen = { template, history, states };
   switch (newFact.kind) {
@@ -132,34 +109,24 @@ export function refuseFact(
     case 'finished':
       return refuseFinish(seen);
     case 'check-recorded':
-      requireFinite({ measuredValue: newFact.measuredValue });
       return refuseReading(seen, newFact.checkCode);
     case 'work-recorded':
       return refuseWork(seen);
     case 'nonconformity-decided':
-      return refuseDecision(history, newFact, actorRoles);
+      return refuseDecision(history, newFact);
     default:
-      return refuseVerdict(seen, newFact.kind, actorRoles);
+      return refuseVerdict(seen, newFact.kind);
   }
 }
 
-/** Rules about what a fact is and who says it: no fact that is still on its way mends them. */
-const STANDING_RULES: ReadonlySet<StageRule> = new Set([
-  'unknown-stage',
-  'unknown-check',
-  'duplicate-fact',
-  'no-hold-point',
-  'released-by-wrong-role',
-  'decided-by-wrong-role',
-]);
-
 /**
- * Judges a fact that may have overtaken others on its way: only a rule that no fact still to come
- * can mend refuses it. What else it breaks is shown by the projection as a non-conformity, until
- * the fact that was missing arrives; so the order of arrival decides nothing.
+ * Judges a fact that may have overtaken others on its way by what no fact still to come can mend:
+ * what it is and who says it. What else it breaks is shown by the projection as a non-conformity,
+ * until the fact that was missing arrives; so the order of arrival decides nothing.
  *
+ * @param factsSoFar in any order
  * @returns the rule that refuses it for good, or null when it is taken
- * @throws {EngineError} as {@link refuseFact}
+ * @throws {EngineError} `out-of-range` when its date is not YYYY-MM-DD or its value is not finite
  * @source tank-practice
  */
 export function refuseLateFact(
@@ -168,6 +135,48 @@ export function refuseLateFact(
   newFact: StageFact,
   actorRoles: readonly string[],
 ): BrokenRule | null {
-  const broken = refuseFact(template, factsSoFar, newFact, actorRoles);
-  return broken !== null && STANDING_RULES.has(broken.rule) ? broken : null;
+  const { factId, stageCode, observedOn } = newFact;
+  if (!isIsoDate(observedOn)) {
+    throw new EngineError('out-of-range', 'observedOn', observedOn, 'must be YYYY-MM-DD');
+  }
+  if (factsSoFar.some((fact) => fact.factId === factId)) {
+    return { rule: 'duplicate-fact', stageCode, detail: `${factId} is already recorded` };
+  }
+  const stage = template.find(({ code }) => code === stageCode);
+  if (stage === undefined) return unknownStage(stageCode);
+  switch (newFact.kind) {
+    case 'check-recorded':
+      requireFinite({ measuredValue: newFact.measuredValue });
+      return refuseCheckCode(stage, newFact.checkCode);
+    case 'hold-released':
+    case 'hold-refused':
+      return refuseReleaser(stage, actorRoles);
+    case 'nonconformity-decided':
+      return refuseDecider(stage, factsSoFar, newFact, actorRoles);
+    default:
+      return null;
+  }
+}
+
+const unknownStage = (stageCode: string): BrokenRule => ({
+  rule: 'unknown-stage',
+  stageCode,
+  detail: `${stageCode} is not in the template`,
+});
+
+function refuseCheckCode(stage: Stage, checkCode: string): BrokenRule | null {
+  if (stage.checks.some(({ code }) => code === checkCode)) return null;
+  const detail = `${checkCode} is not a check of ${stage.code}`;
+  return { rule: 'unknown-check', stageCode: stage.code, checkCode, detail };
+}
+
+function refuseReleaser(stage: Stage, actorRoles: readonly string[]): BrokenRule | null {
+  const at = { stageCode: stage.code };
+  if (stage.holdPoint === 'none' || stage.releasedBy === null) {
+    return { rule: 'no-hold-point', ...at, detail: `${stage.code} has no hold or witness point` };
+  }
+  const requiredRole = stage.releasedBy;
+  if (actorRoles.includes(requiredRole)) return null;
+  const detail = `${stage.code} is released by the ${requiredRole}`;
+  return { rule: 'released-by-wrong-role', ...at, requiredRole, detail };
 }
