@@ -77,4 +77,24 @@ export const PAGES: readonly Page[] = [
       return RevisionPage;
     },
   },
+  {
+    pattern: '/reports',
+    permission: 'reports:read',
+    async load() {
+      const { ReportsPage } = await import('../reports/reports-page.tsx');
+      const { say } = await import('../reports/say.ts');
+      await say.ready;
+      return ReportsPage;
+    },
+  },
+  {
+    pattern: '/reports/:id',
+    permission: 'reports:read',
+    async load() {
+      const { ReportPage } = await import('../reports/report-page.tsx');
+      const { say } = await import('../reports/say.ts');
+      await say.ready;
+      return ReportPage;
+    },
+  },
 ];
