@@ -1,6 +1,7 @@
+import { shortestWays } from './crew-calendars.ts';
 import { isAtHand, mostWorkDays } from './most-work-days.ts';
 import { type PackingWeights, packingWeights } from './packing-weights.ts';
-import { type SeasonNodes, type StageNode, shortestWays } from './season-nodes.ts';
+import type { SeasonNodes, StageNode } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
 import { NEVER } from './work-days.ts';
 
@@ -37,6 +38,7 @@ interface OwnWork {
  * @source resource-bounds destructive: days are refused until one is not
  */
 export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
+  const { season } = of;
   const work = ownWork(of);
   const days = crewDays(of);
   const isRefused = (finishDay: number): boolean => {
@@ -45,15 +47,19 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
     return work.some((own) => excess(of, own, windows, days) !== null);
   };
   if (work.length === 0 || !isRefused(fromDay)) return fromDay;
-  let refused = fromDay;
+  // All people at work every day are no match for less than this.
+  const people = season.crews.reduce((sum, crew) => sum + crew.people, 0);
+  const all = work.flatMap((own) => (own.crews.length === season.crews.length ? own.nodes : []));
+  const load = all.reduce((sum, at) => sum + loadOf(of.nodes[at] as StageNode), 0);
+  let refused = Math.max(fromDay, Math.ceil(load / Math.max(1, people)) - 1);
   let step = 1;
-  while (isRefused(fromDay + step)) {
-    refused = fromDay + step;
+  while (isRefused(refused + step)) {
+    refused += step;
     // Work without end: crews that leave before it is done.
     if (step > MOST_DAYS) return refused + 1;
     step *= 2;
   }
-  let open = fromDay + step;
+  let open = refused + step;
   while (open - refused > 1) {
     const middle = (open + refused) >> 1;
     if (isRefused(middle)) refused = middle;

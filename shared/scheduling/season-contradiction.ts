@@ -1,12 +1,7 @@
 import type { BuildSeason, SeasonBuild } from './build-season.ts';
+import { SOMEONE, shortestWays } from './crew-calendars.ts';
 import { tooMuchWork } from './crew-work-bound.ts';
-import {
-  type SeasonNodes,
-  SOMEONE,
-  type StageNode,
-  seasonNodes,
-  shortestWays,
-} from './season-nodes.ts';
+import { type SeasonNodes, type StageNode, seasonNodes } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
 import { NEVER } from './work-days.ts';
 

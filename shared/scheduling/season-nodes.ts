@@ -5,7 +5,8 @@ import type {
   SeasonStage,
   SeasonTemplate,
 } from './build-season.ts';
-import { NEVER, type WorkDays, workDaysWhere } from './work-days.ts';
+import { crewCalendars, SOMEONE } from './crew-calendars.ts';
+import { NEVER, type WorkDays } from './work-days.ts';
 
 /** A stage that is still to be worked on. */
 export interface StageNode {
@@ -29,13 +30,22 @@ export interface NodeFollow {
   readonly maximumWaitDays: number | null;
 }
 
-/** Whoever has begun a stage, when nobody says who; always at hand. */
-export const SOMEONE = -1;
+/** Where the nodes and groups of a build stand. */
+export interface BuildRange {
+  readonly firstNode: number;
+  readonly endNode: number;
+  readonly firstGroup: number;
+  readonly endGroup: number;
+  /** The first build with the same village, template, releases, facts and pins. */
+  readonly sameAs: number;
+}
 
 export interface SeasonNodes {
   readonly season: BuildSeason;
   /** Earlier stages of a build come first. */
   readonly nodes: readonly StageNode[];
+  /** By build. */
+  readonly ranges: readonly BuildRange[];
   /** Crews that may do all stages of a group, by their places in the season. */
   readonly crewsOf: readonly (readonly number[])[];
   /** Finish of builds of which all is done, and last finish of done stages of the others. */
@@ -53,11 +63,22 @@ export function seasonNodes(season: BuildSeason): SeasonNodes {
   const nodes: StageNode[] = [];
   const crewsOf: number[][] = [];
   const doneFinishDay: number[] = [];
+  const ranges: BuildRange[] = [];
+  const firstLike = new Map<string, number>();
   for (const [at, build] of season.builds.entries()) {
     const template = season.templates.find(({ id }) => id === build.templateId);
+    const [firstNode, firstGroup] = [nodes.length, crewsOf.length];
     addBuild(season, at, build, inOrder(template), nodes, crewsOf, doneFinishDay);
+    const like = JSON.stringify({ ...build, id: '', dueDay: null, earlier: [] });
+    const sameAs = firstLike.get(like) ?? at;
+    firstLike.set(like, sameAs);
+    const [endNode, endGroup] = [nodes.length, crewsOf.length];
+    ranges.push({ firstNode, endNode, firstGroup, endGroup, sameAs });
   }
-  return { season, nodes, crewsOf, doneFinishDay, workDays: crewCalendars(season) };
+  const daysOf = crewCalendars(season);
+  const workDays: SeasonNodes['workDays'] = ({ village, stage }, crew) =>
+    daysOf(village, stage.isBlockedByRain, crew);
+  return { season, nodes, ranges, crewsOf, doneFinishDay, workDays };
 }
 
 function inOrder(template: SeasonTemplate | undefined): SeasonStage[] {
@@ -174,60 +195,3 @@ function crewsFor(
 
 const canDoAll = (crew: SeasonCrew, stages: readonly SeasonStage[]): boolean =>
   stages.every((stage) => isSkilled(crew, stage) && crew.people >= stage.people);
-
-function crewCalendars(season: BuildSeason): SeasonNodes['workDays'] {
-  const ways = shortestWays(season.moveDays);
-  const villageAt = new Map(season.villages.map(({ id }, at) => [id, at]));
-  const kept = new Map<string, WorkDays>();
-  const isIn = (day: number) => (one: { fromDay: number; untilDay: number }) =>
-    one.fromDay <= day && day < one.untilDay;
-  // What a crew has begun says where it is; home does not.
-  const begunBy = season.builds.flatMap(({ facts }) =>
-    facts.flatMap((fact) => (fact.kind === 'begun' ? [fact.crewId] : [])),
-  );
-  const anyone: SeasonCrew = {
-    id: '',
-    people: NEVER,
-    trades: [],
-    homeVillageId: null,
-    fromDay: 0,
-    untilDay: null,
-    absences: [],
-    learning: null,
-  };
-  return ({ village, stage }, at) => {
-    const crew = at === SOMEONE ? anyone : (season.crews[at] as SeasonCrew);
-    const isHome = !begunBy.includes(crew.id) && !begunBy.includes(null);
-    const home = isHome ? villageAt.get(crew.homeVillageId ?? '') : undefined;
-    const wayDays = home === undefined ? 0 : (ways[home]?.[village] ?? 0);
-    const from = Math.max(crew.fromDay, wayDays, 0);
-    const absences = crew.absences.map(({ fromDay, untilDay }) => `${fromDay}-${untilDay}`);
-    const key = [village, stage.isBlockedByRain, from, crew.untilDay, ...absences].join(' ');
-    const had = kept.get(key);
-    if (had !== undefined) return had;
-    const calendar = season.villages[village]?.isWorkingDay ?? [];
-    const week = calendar.slice(-7);
-    const made = workDaysWhere((day) => {
-      if (day < from) return false;
-      const past = day - calendar.length;
-      if ((past < 0 ? calendar[day] : week[past % week.length]) !== true) return false;
-      if (stage.isBlockedByRain && season.rains.some(isIn(day))) return false;
-      return !crew.absences.some(isIn(day));
-    }, crew.untilDay ?? NEVER);
-    kept.set(key, made);
-    return made;
-  };
-}
-
-/** Fewest days on the road between villages, through others where that is less. */
-export function shortestWays(moveDays: readonly (readonly number[])[]): number[][] {
-  const ways = moveDays.map((row) => row.slice());
-  for (const via of ways.keys()) {
-    for (const row of ways) {
-      for (const [to, days] of (ways[via] as number[]).entries()) {
-        row[to] = Math.min(row[to] as number, (row[via] as number) + days);
-      }
-    }
-  }
-  return ways;
-}

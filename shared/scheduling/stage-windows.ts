@@ -1,5 +1,5 @@
-import type { SeasonNodes, StageNode } from './season-nodes.ts';
-import { NEVER } from './work-days.ts';
+import type { BuildRange, SeasonNodes, StageNode } from './season-nodes.ts';
+import { NEVER, type WorkDays } from './work-days.ts';
 
 /** Days between which each stage lies in every plan that is finished in time. */
 export interface StageWindows {
@@ -47,8 +47,16 @@ export function stageWindows(of: SeasonNodes, finishDay: number): StageWindows {
   const narrow = (at: number, node: StageNode): boolean => {
     let [start, finish, lastStart, lastFinish] = [NEVER, NEVER, -1, -1];
     const [from, until] = [earliestStartDay[at] as number, latestFinishDay[at] as number];
+    let known: WorkDays | null = null;
+    let isKnownLeft = false;
     const isLeft = (crew: number): boolean => {
       const days = of.workDays(node, crew);
+      // Most crews have the same days.
+      if (days !== known) isKnownLeft = hasDay(days);
+      known = days;
+      return isKnownLeft;
+    };
+    const hasDay = (days: WorkDays): boolean => {
       const back = days.startToFinishFrom(earliestFinishDay[at] as number, node.workDays);
       const first = days.firstFrom(Math.max(from, back));
       const done = days.finishFrom(first, node.workDays);
@@ -77,25 +85,44 @@ export function stageWindows(of: SeasonNodes, finishDay: number): StageWindows {
     lower(latestFinishDay, at, lastFinish);
     return true;
   };
-  const windows = { earliestStartDay, earliestFinishDay, latestStartDay, latestFinishDay, crewsOf };
-  for (let round = 0; isChanged && round < MOST_ROUNDS; round += 1) {
-    isChanged = false;
-    for (const [at, node] of nodes.entries()) {
-      for (const { node: before, minimumWaitDays, maximumWaitDays } of node.after) {
-        raise(earliestStartDay, at, (earliestFinishDay[before] as number) + minimumWaitDays);
-        if (maximumWaitDays === null) continue;
-        lower(latestStartDay, at, (latestFinishDay[before] as number) + maximumWaitDays);
+  /** Narrows the stages of one build; the place of one without a day left, or null. */
+  const settle = (from: number, until: number): number | null => {
+    isChanged = true;
+    for (let round = 0; isChanged && round < MOST_ROUNDS; round += 1) {
+      isChanged = false;
+      for (let at = from; at < until; at += 1) {
+        const node = nodes[at] as StageNode;
+        for (const { node: before, minimumWaitDays, maximumWaitDays } of node.after) {
+          raise(earliestStartDay, at, (earliestFinishDay[before] as number) + minimumWaitDays);
+          if (maximumWaitDays === null) continue;
+          lower(latestStartDay, at, (latestFinishDay[before] as number) + maximumWaitDays);
+        }
+        if (!narrow(at, node)) return at;
       }
-      if (!narrow(at, node)) return { ...windows, broken: at };
+      for (let at = until - 1; at >= from; at -= 1) {
+        const node = nodes[at] as StageNode;
+        if (!narrow(at, node)) return at;
+        for (const { node: before, minimumWaitDays, maximumWaitDays } of node.after) {
+          lower(latestFinishDay, before, (latestStartDay[at] as number) - minimumWaitDays);
+          if (maximumWaitDays === null) continue;
+          raise(earliestFinishDay, before, (earliestStartDay[at] as number) - maximumWaitDays);
+        }
+      }
     }
-    for (let at = nodes.length - 1; at >= 0; at -= 1) {
-      const node = nodes[at] as StageNode;
-      if (!narrow(at, node)) return { ...windows, broken: at };
-      for (const { node: before, minimumWaitDays, maximumWaitDays } of node.after) {
-        lower(latestFinishDay, before, (latestStartDay[at] as number) - minimumWaitDays);
-        if (maximumWaitDays === null) continue;
-        raise(earliestFinishDay, before, (earliestStartDay[at] as number) - maximumWaitDays);
-      }
+    return null;
+  };
+  const windows = { earliestStartDay, earliestFinishDay, latestStartDay, latestFinishDay, crewsOf };
+  const all = [earliestStartDay, earliestFinishDay, latestStartDay, latestFinishDay];
+  for (const [build, { firstNode, endNode, firstGroup, endGroup, sameAs }] of of.ranges.entries()) {
+    if (sameAs === build) {
+      const broken = settle(firstNode, endNode);
+      if (broken !== null) return { ...windows, broken };
+      continue;
+    }
+    const same = of.ranges[sameAs] as BuildRange;
+    for (const days of all) days.copyWithin(firstNode, same.firstNode, same.endNode);
+    for (let group = firstGroup; group < endGroup; group += 1) {
+      crewsOf[group] = crewsOf[same.firstGroup + group - firstGroup] as number[];
     }
   }
   return { ...windows, broken: null };
