@@ -8,6 +8,7 @@ import { benchOrderPlan } from './order-plan.ts';
 import { benchRollUp } from './roll-up.ts';
 import { benchSeason } from './season.ts';
 import { openSeasonDatabase } from './season-database.ts';
+import { benchSeasonForecast } from './season-forecast.ts';
 import { benchSiteImport } from './site-import.ts';
 import { benchStorageBalance } from './storage-balance.ts';
 import { benchSupplyPlan } from './supply-plan.ts';
@@ -22,6 +23,7 @@ const BENCHES = [
   'bundle',
   'order-plan',
   'season',
+  'forecast',
   'supply',
   'roll-up',
   'reads',
@@ -52,8 +54,9 @@ if (isWanted('cutting')) await benchCutting();
 if (isWanted('bundle')) await benchBundle();
 if (isWanted('order-plan')) await benchOrderPlan();
 if (isWanted('season')) benchSeason(options);
+if (isWanted('forecast')) benchSeasonForecast();
 if (isWanted('supply')) await benchSupplyPlan();
-if (BENCHES.slice(8).some(isWanted)) {
+if (BENCHES.slice(9).some(isWanted)) {
   const season = await openSeasonDatabase();
   try {
     if (isWanted('import')) await benchSiteImport(season);
