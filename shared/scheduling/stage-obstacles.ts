@@ -59,8 +59,8 @@ function obstaclesOf(
     const detail = `${checkCode} of ${stage.code} is ${measuredValue}, outside its limits`;
     broken.push({ rule: 'check-failed', ...at, checkCode, detail });
   }
-  const earliestOn = addDays(state.finishedOn, stage.minimumWaitDays);
-  if (onDate !== null && onDate < earliestOn) {
+  const earliestOn = onDate === null ? null : addDays(state.finishedOn, stage.minimumWaitDays);
+  if (onDate !== null && earliestOn !== null && onDate < earliestOn) {
     const detail = `${stage.minimumWaitDays} calendar days after ${stage.code} end on ${earliestOn}`;
     broken.push({ rule: 'wait-not-over', ...at, earliestOn, detail });
   }

@@ -57,7 +57,14 @@ export function projectStages(
   const histories = stageHistories(template, orderedFacts(facts));
   const states = new Map([...histories].map(([code, { state }]) => [code, state]));
   const found = [...histories.values()].flatMap(nonconformitiesOf);
-  const stages = [...histories.values()].map((history) => progressOf(template, history, states));
+  const waitsOverOn = new Map<string, string>();
+  for (const { code, minimumWaitDays } of template) {
+    const finishedOn = states.get(code)?.finishedOn ?? null;
+    if (finishedOn !== null) waitsOverOn.set(code, addDays(finishedOn, minimumWaitDays));
+  }
+  const stages = [...histories.values()].map((history) =>
+    progressOf(template, history, states, waitsOverOn),
+  );
   return {
     stages,
     openHolds: [...histories.values()]
@@ -75,6 +82,7 @@ function progressOf(
   template: StageTemplate,
   { stage, state }: StageHistory,
   states: StageStates,
+  waitsOverOn: ReadonlyMap<string, string>,
 ): StageProgress {
   const obstacles = startObstacles(template, stage.code, states, null);
   return {
@@ -84,23 +92,18 @@ function progressOf(
     finishedOn: state.finishedOn,
     releasedOn: state.releasedOn,
     readings: state.readings,
-    earliestStartOn: obstacles.length === 0 ? waitsOverOn(template, stage.code, states) : null,
+    earliestStartOn:
+      obstacles.length === 0
+        ? latest(stagesBefore(template, stage.code).map(({ code }) => waitsOverOn.get(code)))
+        : null,
     isOpenToStart: state.startedOn === null && obstacles.length === 0,
     obstacles,
   };
 }
 
-function waitsOverOn(
-  template: StageTemplate,
-  stageCode: string,
-  states: StageStates,
-): string | null {
-  let latest: string | null = null;
-  for (const { code, minimumWaitDays } of stagesBefore(template, stageCode)) {
-    const finishedOn = states.get(code)?.finishedOn ?? null;
-    if (finishedOn === null) continue;
-    const overOn = addDays(finishedOn, minimumWaitDays);
-    if (latest === null || overOn > latest) latest = overOn;
-  }
-  return latest;
+/** The last of some dates, or null when there is none. */
+function latest(dates: readonly (string | undefined)[]): string | null {
+  let last: string | null = null;
+  for (const date of dates) if (date !== undefined && (last === null || date > last)) last = date;
+  return last;
 }

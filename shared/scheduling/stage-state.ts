@@ -158,15 +158,24 @@ export function statusOfStage(stage: Stage, state: StageState): StageStatus {
   return stage.holdPoint === 'hold' && state.releasedOn === null ? 'awaiting-release' : 'accepted';
 }
 
+/** Found once for each template and stage: a projection asks for them many times. */
+const knownBefore = new WeakMap<StageTemplate, Map<string, Stage[]>>();
+
 /**
  * All stages that come before a stage, nearest last, in the order of the template.
  *
  * @source tank-practice
  */
-export function stagesBefore(template: StageTemplate, stageCode: string): Stage[] {
+export function stagesBefore(template: StageTemplate, stageCode: string): readonly Stage[] {
+  const known = knownBefore.get(template) ?? new Map<string, Stage[]>();
+  knownBefore.set(template, known);
+  const found = known.get(stageCode);
+  if (found !== undefined) return found;
   const wanted = new Set(template.find((stage) => stage.code === stageCode)?.after ?? []);
   for (const stage of template.toReversed()) {
     if (wanted.has(stage.code)) for (const code of stage.after) wanted.add(code);
   }
-  return template.filter((stage) => wanted.has(stage.code));
+  const before = template.filter((stage) => wanted.has(stage.code));
+  known.set(stageCode, before);
+  return before;
 }
