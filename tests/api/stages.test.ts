@@ -1,4 +1,5 @@
 import { randomUUID } from 'node:crypto';
+import { v7 as uuidv7 } from 'uuid';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { buildProgress } from '../../shared/contract/stage-record.ts';
 import { BAMBOO_BAND_MORTAR_STAGES } from '../../shared/scheduling/bamboo-band-mortar-stages.ts';
@@ -154,6 +155,38 @@ describe('stage records', () => {
       .set(everybody.auth);
     expect(listed.body.items).toHaveLength(1);
     expectProblem(await record(buildId, { ...fact, observedOn: '2026-06-02' }), 409, 'conflict');
+  });
+
+  it('orders the records of a day by the clock of the device, or the time within a version 7 id', async () => {
+    const { buildId } = await makeBuild(service, everybody);
+    await recordAll(
+      buildId,
+      until((fact) => fact.stageCode === 'frame' && fact.kind === 'finished'),
+    );
+    const on = journey.find(({ stageCode }) => stageCode === 'frame')?.observedOn ?? '';
+    const level = (measuredValue: number, more: object) => ({
+      stageCode: 'frame',
+      kind: 'check-recorded',
+      observedOn: on,
+      checkCode: 'band-out-of-level',
+      measuredValue,
+      ...more,
+    });
+    const idAt = (hour: string) => uuidv7({ msecs: Date.parse(`${on}T${hour}:00:00Z`) });
+    // as they arrive: the last of the day first
+    const readings = [
+      level(4, { deviceRecordedAt: `${on}T18:30:00+03:00` }),
+      level(40, { id: idAt('12') }),
+      level(30, { deviceRecordedAt: `${on}T08:00:00Z`, id: idAt('20') }),
+    ];
+    for (const reading of readings) await record(buildId, reading).expect(201);
+    const shown = async () =>
+      (await progressOf(buildId)).stages
+        .find(({ stageCode }) => stageCode === 'frame')
+        ?.readings.map(({ measuredValue }) => measuredValue);
+    expect(await shown()).toEqual([4]);
+    await record(buildId, level(50, { id: idAt('16') })).expect(201);
+    expect(await shown()).toEqual([50]);
   });
 
   it('refuses a start without an approved design, a date to come, and a check without its value', async () => {
