@@ -112,6 +112,7 @@ import { supplierStore } from './modules/suppliers/repository.ts';
 import { supplierRoutes } from './modules/suppliers/routes.ts';
 import { supplyPlanRoutes } from './modules/supply-plans/routes.ts';
 import { createSupplyPlans } from './modules/supply-plans/use-cases.ts';
+import { syncRoutes } from './modules/sync/routes.ts';
 import { tankKindStore } from './modules/tank-kinds/repository.ts';
 import { tankKindRoutes } from './modules/tank-kinds/routes.ts';
 import { createTankKinds } from './modules/tank-kinds/use-cases.ts';
@@ -195,5 +196,6 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   const costEntries = createCostEntries(clock);
   costEntryRoutes(routes, costEntries);
   contributionRoutes(routes, createContributions(clock, costEntries));
+  syncRoutes(v1, routes);
   calculationRoutes(v1, calculations);
 }

@@ -17,12 +17,16 @@ export const newSession = z.strictObject({
   organisationId: id.optional().meta({
     description: 'Needed only by people who belong to several organisations',
   }),
+  deviceName: z.string().trim().max(80).default('').meta({
+    description: 'What you call this device, so that you can end its session when it is lost',
+  }),
 });
 
 export const session = z
   .object({
     id,
     personId: id,
+    deviceName: z.string(),
     createdAt: instant,
     lastSeenAt: instant,
     expiresAt: instant,
@@ -59,7 +63,7 @@ export const passwordChange = z
   })
   .meta({ id: 'PasswordChange' });
 
-export type NewSession = z.infer<typeof newSession>;
+export type NewSession = z.input<typeof newSession>;
 export type Session = z.infer<typeof session>;
 export type SignedIn = z.infer<typeof signedIn>;
 export type NewPasswordChange = z.infer<typeof newPasswordChange>;

@@ -69,6 +69,8 @@ function prismaType(column: Column): [type: string, native: string] {
       return [`String${list}`, `@db.Char(${(column.length ?? 5) - 4})`];
     case 'int4':
       return [`Int${list}`, ''];
+    case 'int8':
+      return [`BigInt${list}`, ''];
     case 'float8':
       return [`Float${list}`, ''];
     case 'numeric': {

@@ -4,6 +4,7 @@ import fastifyRateLimit from '@fastify/rate-limit';
 import fastifyUnderPressure from '@fastify/under-pressure';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { DomainError } from '../domain/errors.ts';
+import { isInsideBatch } from './inside-batch.ts';
 
 /** Requests a minute, by kind; `auth` guards sign-in and links, beside the back-off in the database. */
 const LIMITS = { read: 1_200, write: 600, auth: 60 } as const;
@@ -55,6 +56,7 @@ async function limitRates(app: FastifyInstance) {
     max: (request) => LIMITS[policyOf(request)],
     keyGenerator: (request) => `${policyOf(request)} ${request.actor?.personId ?? request.ip}`,
     hook: 'preValidation',
+    allowList: () => isInsideBatch(),
     errorResponseBuilder: (_request, { ttl }) =>
       new DomainError('too-many-requests', { retryAfterS: Math.ceil(ttl / 1_000) }),
     addHeaders: {

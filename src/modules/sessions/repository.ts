@@ -24,10 +24,10 @@ const OWNER_OF_SESSION_SQL = `
   where token_hash = $1 and revoked_at is null`;
 
 const INSERT_SESSION_SQL = `
-  insert into session (organisation_id, id, token_hash, account_id, person_id, expires_at)
-  values ($1, $2, $3, $4, $5, now() + make_interval(secs => $6))`;
+  insert into session (organisation_id, id, token_hash, account_id, person_id, expires_at, device_name)
+  values ($1, $2, $3, $4, $5, now() + make_interval(secs => $6), $7)`;
 
-const SESSION_COLUMNS = `id, person_id, created_at, last_seen_at, expires_at, revoked_at`;
+const SESSION_COLUMNS = `id, person_id, device_name, created_at, last_seen_at, expires_at, revoked_at`;
 
 const ONE_SESSION_SQL = `
   select ${SESSION_COLUMNS} from session where organisation_id = $1 and id = $2`;
@@ -65,6 +65,7 @@ const WHO_SQL = `
 interface SessionRow {
   id: string;
   person_id: string;
+  device_name: string;
   created_at: string;
   last_seen_at: string;
   expires_at: string;
@@ -88,12 +89,19 @@ export interface SessionOwner {
   readonly accountId: string;
 }
 
+export interface NewSessionRow {
+  readonly id: string;
+  readonly tokenHash: string;
+  readonly lifeS: number;
+  readonly deviceName: string;
+}
+
 export interface SessionStore {
   accountByEmail(email: string): Promise<Account | null>;
   accountById(accountId: string): Promise<Account>;
   membershipsOf(accountId: string): Promise<NamedMembership[]>;
   ownerOf(tokenHash: string): Promise<SessionOwner | null>;
-  insert(tx: Tx, id: string, tokenHash: string, lifeS: number): Promise<void>;
+  insert(tx: Tx, session: NewSessionRow): Promise<void>;
   find(tx: Tx, id: string): Promise<Session | null>;
   list(tx: Tx, personId: string, after: readonly string[] | null, take: number): Promise<Session[]>;
   revoke(tx: Tx, id: string): Promise<Session | null>;
@@ -142,9 +150,9 @@ export function sessionStore(pool: Pool): SessionStore {
           accountId: row.account_id,
         };
       }),
-    async insert(tx, id, tokenHash, lifeS) {
+    async insert(tx, { id, tokenHash, lifeS, deviceName }) {
       const { accountId, personId } = tx.actor;
-      const values = [tx.organisationId, id, tokenHash, accountId, personId, lifeS];
+      const values = [tx.organisationId, id, tokenHash, accountId, personId, lifeS, deviceName];
       await tx.sql(INSERT_SESSION_SQL, values);
     },
     async find(tx, id) {
@@ -207,6 +215,7 @@ async function organisationsOf(tx: Tx, accountId: string): Promise<string[]> {
 const toWire = (tx: Tx, row: SessionRow): Session => ({
   id: row.id,
   personId: row.person_id,
+  deviceName: row.device_name,
   createdAt: row.created_at,
   lastSeenAt: row.last_seen_at,
   expiresAt: row.expires_at,

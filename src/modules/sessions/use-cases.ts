@@ -63,12 +63,17 @@ export function createSessions(parts: SessionParts): Sessions {
     });
   }
 
-  async function open(membership: Membership, requestId: string) {
+  async function open(membership: Membership, requestId: string, deviceName: string) {
     const token = randomBytes(32).toString('base64url');
     const id = uuidv7();
     const actor = { ...actorOfMembership(membership, requestId), credentialId: id };
     const signedIn = await db.withTenant(actor, async (tx) => {
-      await store.insert(tx, id, hashCredential(token), sessionLifeS);
+      await store.insert(tx, {
+        id,
+        tokenHash: hashCredential(token),
+        lifeS: sessionLifeS,
+        deviceName,
+      });
       await tx.audit('sign-in', 'session', id);
       return current(tx);
     });
@@ -88,11 +93,11 @@ export function createSessions(parts: SessionParts): Sessions {
   return {
     current,
     revoke,
-    async signIn({ email, password, address, organisationId, requestId, replacedToken }) {
+    async signIn({ email, password, address, organisationId, requestId, replacedToken, ...rest }) {
       const account = await checkPassword({ email, password, address });
       const membership = chooseMembership(await store.membershipsOf(account.id), organisationId);
       if (replacedToken !== undefined) await endReplaced(replacedToken, requestId);
-      return open(membership, requestId);
+      return open(membership, requestId, rest.deviceName ?? '');
     },
     async list(tx, personId, after, take) {
       if (personId !== tx.actor.personId && !tx.actor.permissions.has('people:write')) {
