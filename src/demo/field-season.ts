@@ -1,3 +1,5 @@
+import { v7 as uuidv7 } from 'uuid';
+import type { StageRecordBatch } from '../../shared/contract/stage-record.ts';
 import { BAMBOO_BAND_MORTAR_STAGES } from '../../shared/scheduling/bamboo-band-mortar-stages.ts';
 import {
   type Stage,
@@ -7,27 +9,44 @@ import {
 import { addDays } from '../../shared/units/calendar.ts';
 import { fewAtATime } from './demo-client.ts';
 import type { Clients } from './demo-people.ts';
+import { type UsedByStage, usedQuantities, workRecords } from './field-work.ts';
 import type { Random } from './seeded-random.ts';
 
 export interface PlannedBuild {
   readonly id: string;
   readonly code: string;
   readonly plannedStartOn: string;
+  /** Days of the published plan by stage. */
+  readonly stageDates?: ReadonlyMap<string, { readonly startsOn: string }>;
   readonly waterDepthM: number;
+  readonly crewId: string | null;
 }
 
 interface FieldFact {
   readonly by: keyof Clients;
   readonly observedOn: string;
-  readonly body: Record<string, unknown>;
+  readonly body: Record<string, unknown> & { readonly id: string };
 }
 
+/** What is decided where a check fails, turn by turn; the last is left open. */
+const DECISIONS = ['rework', 'concession', 'reject', null] as const;
+
 /** What happens to a build on its way: most go well, a few wait or fail. */
-type Fate = 'goes-well' | 'hold-waits' | 'check-fails';
+type Fate =
+  | { readonly kind: 'goes-well' | 'hold-waits' }
+  | { readonly kind: 'check-fails'; readonly decision: (typeof DECISIONS)[number] };
+
+function fateOf(index: number): Fate {
+  if (index % 11 === 7) return { kind: 'hold-waits' };
+  if (index % 13 !== 9) return { kind: 'goes-well' };
+  const decision = DECISIONS[Math.floor(index / 13) % DECISIONS.length] ?? null;
+  return { kind: 'check-fails', decision };
+}
 
 /**
  * Stage records of all builds that have begun by today: each stage when the waits allow, with some
  * days lost between, up to today. Some frames wait for their release and some checks fail.
+ * They arrive as batches of the phones of those who recorded them.
  */
 export async function recordFieldSeason(
   clients: Clients,
@@ -36,35 +55,57 @@ export async function recordFieldSeason(
   today: string,
 ): Promise<void> {
   const begun = builds.filter(({ plannedStartOn }) => plannedStartOn <= today);
+  const used = await usedQuantities(
+    clients.supervisor,
+    begun.map(({ id }) => id),
+  );
   const journeys = begun.map((build, index) => {
-    const fate: Fate =
-      index % 11 === 7 ? 'hold-waits' : index % 13 === 9 ? 'check-fails' : 'goes-well';
     const template = stagesForTank(BAMBOO_BAND_MORTAR_STAGES, { waterDepthM: build.waterDepthM });
-    return { build, facts: journeyOf(template, build.plannedStartOn, fate, random, today) };
+    return { build, facts: journeyOf(template, build, fateOf(index), random, today, used) };
   });
   await fewAtATime(journeys, 6, async ({ build, facts }) => {
-    for (const { by, body } of facts)
-      await clients[by].post(`/builds/${build.id}/stage-records`, body);
+    for (const by of new Set(facts.map((fact) => fact.by))) {
+      const records = facts
+        .filter((fact) => fact.by === by)
+        .map(({ body }) => ({ ...body, buildId: build.id }));
+      const batch = { records };
+      const { outcomes } = await clients[by].post<StageRecordBatch>('/stage-record-batches', batch);
+      const refused = outcomes.find(({ outcome }) => outcome !== 'recorded');
+      if (refused) throw new Error(`${build.code}: ${refused.rule}, ${refused.detail}`);
+    }
   });
 }
 
 function journeyOf(
   template: StageTemplate,
-  startsOn: string,
+  { id, plannedStartOn, stageDates, crewId }: PlannedBuild,
   fate: Fate,
   random: Random,
   today: string,
+  used: ReadonlyMap<string, UsedByStage>,
 ): FieldFact[] {
   const facts: FieldFact[] = [];
-  let day = addDays(startsOn, random.integer(0, 4));
+  let day = addDays(plannedStartOn, random.integer(0, 1));
   for (const stage of template) {
+    const planned = stageDates?.get(stage.code)?.startsOn ?? day;
+    if (planned > day) day = planned;
     const finishedOn = addDays(day, Math.ceil(stage.workDays) - 1 + (random.next() < 0.2 ? 1 : 0));
-    const fails = fate === 'check-fails' && stage.code === 'roof-grid';
+    const fails = fate.kind === 'check-fails' && stage.code === 'roof-grid';
     facts.push(...stageFacts(stage, day, finishedOn, fails));
-    if (fails) break;
+    if (crewId !== null) {
+      for (const { observedOn, body } of workRecords(stage, crewId, day, finishedOn, used.get(id)))
+        facts.push(fact('supervisor', observedOn, body));
+    }
+    let passedOn = finishedOn;
+    if (fails) {
+      const decided = decisionFacts(stage, finishedOn, facts, fate.decision);
+      facts.push(...decided.facts);
+      if (decided.passedOn === null) break;
+      passedOn = decided.passedOn;
+    }
     if (stage.holdPoint === 'hold' && stage.releasedBy !== null) {
-      if (fate === 'hold-waits' && stage.code === 'frame') break;
-      const releasedOn = addDays(finishedOn, random.integer(0, 2));
+      if (fate.kind === 'hold-waits' && stage.code === 'frame') break;
+      const releasedOn = addDays(passedOn, random.integer(0, 2));
       facts.push(
         fact(stage.releasedBy, releasedOn, { stageCode: stage.code, kind: 'hold-released' }),
       );
@@ -79,6 +120,45 @@ function journeyOf(
   }
   return facts.filter(({ observedOn }) => observedOn <= today);
 }
+
+/** What was decided about the failed check of a stage, with the rework that followed. */
+function decisionFacts(
+  stage: Stage,
+  failedOn: string,
+  facts: readonly FieldFact[],
+  decision: (typeof DECISIONS)[number],
+): { facts: FieldFact[]; passedOn: string | null } {
+  const { code: stageCode, checks } = stage;
+  const failed = facts.find(
+    ({ body }) =>
+      body.stageCode === stageCode &&
+      body.kind === 'check-recorded' &&
+      body.checkCode === checks[0]?.code,
+  );
+  if (decision === null || failed === undefined) return { facts: [], passedOn: null };
+  const by = decision === 'concession' ? 'engineer' : 'inspector';
+  const next = addDays(failedOn, 1);
+  const decided = fact(by, next, {
+    stageCode,
+    kind: 'nonconformity-decided',
+    decidesRecordId: failed.body.id,
+    decision,
+    reason: REASONS[decision],
+    cause: 'Set out by eye (invented)',
+    dueOn: addDays(failedOn, 5),
+  });
+  if (decision === 'reject') return { facts: [decided], passedOn: null };
+  if (decision === 'concession') return { facts: [decided], passedOn: next };
+  const again = addDays(failedOn, 2);
+  const [, ...redone] = stageFacts(stage, next, again, false);
+  return { facts: [decided, ...redone], passedOn: again };
+}
+
+const REASONS = {
+  rework: 'The grid is taken down and tied anew (invented)',
+  concession: 'The dome was checked again with the rise as built (invented)',
+  reject: 'The grid must not be coated; the design is looked at again (invented)',
+} as const;
 
 function stageFacts(
   stage: Stage,
@@ -114,8 +194,9 @@ function goodValue({ nominal, minimum, maximum, unit }: Check): number {
 const failingValue = ({ minimum, maximum }: Check): number =>
   minimum !== undefined ? minimum / 2 : (maximum ?? 1) * 2;
 
+/** Ids of version 7 keep the facts of a day in the order in which they are told here. */
 const fact = (by: keyof Clients, observedOn: string, body: object): FieldFact => ({
   by,
   observedOn,
-  body: { ...body, observedOn },
+  body: { ...body, id: uuidv7(), observedOn },
 });
