@@ -19,38 +19,32 @@ create table change_log (
 create index change_log_order_idx on change_log (organisation_id, transaction_number, position);
 select protect_tenant_table('change_log', 'editable');
 
--- One statement logs all the rows that a statement changed. Whoever changes a record holds its row,
--- so that two never wait for each other over its line in the log alone.
-create function log_change() returns trigger language plpgsql as $$
-begin
-  execute format(
-    'insert into change_log (organisation_id, noun, record_id, build_id, version, transaction_number) '
-    'select organisation_id, %L, id, %s, %s, pg_current_xact_id()::text::bigint from changed where %s '
-    'on conflict (organisation_id, noun, record_id) do update set version = excluded.version, '
-    'transaction_number = excluded.transaction_number, position = excluded.position, '
-    'changed_at = excluded.changed_at',
-    tg_argv[0], tg_argv[1], tg_argv[2], tg_argv[3]);
-  return null;
-end $$;
-
--- Logs a table, and what it holds already.
+-- Logs a table, and what it holds already. One statement logs all the rows that a statement changed.
+-- Whoever changes a record holds its row, so that two never wait for each other over its line in the
+-- log alone. Each table has a function of its own, because the plan of such a one is kept.
 create function log_changes_of(
   logged regclass, noun text, build_id text, version text, condition text
 ) returns void language plpgsql as $$
+declare
+  statement constant text := format(
+    'insert into change_log (organisation_id, noun, record_id, build_id, version, transaction_number) '
+    'select organisation_id, %L, id, %s, %s, pg_current_xact_id()::text::bigint from %%s where %s',
+    noun, build_id, version, condition);
 begin
   execute format(
+    'create function %I() returns trigger language plpgsql as $log$ begin %s '
+    'on conflict (organisation_id, noun, record_id) do update set version = excluded.version, '
+    'transaction_number = excluded.transaction_number, position = excluded.position, '
+    'changed_at = excluded.changed_at; return null; end $log$',
+    'log_' || logged, format(statement, 'changed'));
+  execute format(
     'create trigger log_insert after insert on %s referencing new table as changed '
-    'for each statement execute function log_change(%L, %L, %L, %L)',
-    logged, noun, build_id, version, condition);
+    'for each statement execute function %I()', logged, 'log_' || logged);
   execute format(
     'create trigger log_update after update on %s referencing new table as changed '
-    'for each statement execute function log_change(%L, %L, %L, %L)',
-    logged, noun, build_id, version, condition);
+    'for each statement execute function %I()', logged, 'log_' || logged);
   execute format('alter table %s no force row level security', logged);
-  execute format(
-    'insert into change_log (organisation_id, noun, record_id, build_id, version, transaction_number) '
-    'select organisation_id, %L, id, %s, %s, pg_current_xact_id()::text::bigint from %s where %s',
-    noun, build_id, version, logged, condition);
+  execute format(statement, logged);
   execute format('alter table %s force row level security', logged);
 end $$;
 
