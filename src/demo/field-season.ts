@@ -38,8 +38,8 @@ type Fate =
 
 function fateOf(index: number): Fate {
   if (index % 11 === 7) return { kind: 'hold-waits' };
-  if (index % 13 !== 9) return { kind: 'goes-well' };
-  const decision = DECISIONS[Math.floor(index / 13) % DECISIONS.length] ?? null;
+  if (index % 9 !== 4) return { kind: 'goes-well' };
+  const decision = DECISIONS[Math.floor(index / 9) % DECISIONS.length] ?? null;
   return { kind: 'check-fails', decision };
 }
 
