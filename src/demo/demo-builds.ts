@@ -47,6 +47,7 @@ export async function planDemoBuilds(
     ...build,
     plannedStartOn: addDays(startsOn, Math.floor(index * DAYS_BETWEEN_STARTS)),
     waterDepthM: depthByRevision.get(build.designRevisionId) ?? 0,
+    crewId: season.crewIds.get(CREWS[index % CREWS.length]?.code ?? '') ?? null,
   }));
   await fewAtATime(builds, 6, async (build, index) => {
     const crew = CREWS[index % CREWS.length];
