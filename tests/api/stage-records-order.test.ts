@@ -143,8 +143,25 @@ describe('records of a week in any order', () => {
     const said = await whatIsSaid(first);
     for (const [index, buildId] of first.buildIds.entries()) {
       const facts = week.filter(({ buildIndex }) => buildIndex === index).map(factOfWeek);
-      const { stages } = projectStages(template, facts);
+      const { stages, nonConformities, closedNonConformities } = projectStages(template, facts);
       const answer = JSON.parse(said[2 * index] ?? '{}');
+      const [, register] = JSON.parse(said[2 * index + 1] ?? '[]');
+      const entries = [...nonConformities, ...closedNonConformities].map((entry) => [
+        entry.recordId,
+        entry.kind,
+        entry.state,
+        entry.decision?.decision ?? null,
+        entry.decision?.dueOn ?? null,
+      ]);
+      expect(
+        register.map((row: Record<string, unknown>) => [
+          row.record_id,
+          row.kind,
+          row.state,
+          row.decision,
+          row.due_on,
+        ]),
+      ).toEqual(entries.sort(([a = ''], [b = '']) => ((a ?? '') < (b ?? '') ? -1 : 1)));
       expect(
         answer.stages.map(({ status }: { status: string }) => status),
         buildId,
@@ -284,6 +301,21 @@ describe('a batch', () => {
       '/records/1/decision',
       '/records/1/reason',
     ]);
+  });
+
+  it('waits for another that is about the same builds, in whatever order they are named', async () => {
+    const records = [
+      start('bamboo-preparation', '2026-06-01', { buildId: site.buildIds[1] }),
+      start('tap-stand', '2026-06-20'),
+    ];
+    const other = records.map((record) => ({ ...record, id: randomUUID() })).reverse();
+    for (let turn = 0; turn < 3; turn += 1) {
+      const answers = await Promise.all(
+        [records, other].map((list) => outcomesOf(site.people.supervisor, list)),
+      );
+      const expected = turn === 0 ? 'recorded' : 'already-recorded';
+      expect(new Set(answers.flat())).toEqual(new Set([expected]));
+    }
   });
 
   it('takes what was seen before a build was cancelled, and nothing later', async () => {
