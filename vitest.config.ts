@@ -47,6 +47,19 @@ export default defineConfig({
         : []),
       {
         test: {
+          name: 'pages',
+          include: ['tests/pages/**/*.test.ts'],
+          globalSetup: ['tests/support/pages-setup.ts'],
+          pool: 'forks',
+          // One browser at a time, after the others: it takes the machine for itself.
+          maxWorkers: 1,
+          sequence: { groupOrder: 1 },
+          testTimeout: 60_000,
+          hookTimeout: 120_000,
+        },
+      },
+      {
+        test: {
           name: 'faults',
           include: ['tests/faults/**/*.test.ts'],
           pool: 'forks',

@@ -36,7 +36,7 @@ export async function buildDemoSeason(
   password: string,
   say: (line: string) => void,
 ): Promise<void> {
-  const app = await buildApp({ db, clock, limitsRates: false });
+  const app = await buildApp({ db, clock, limitsRates: false, shedsLoad: false });
   const worker = await startWorker({ db });
   const today = clock.today();
   const random = seededRandom(SEED);

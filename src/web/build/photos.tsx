@@ -120,7 +120,7 @@ function AddPhoto({ buildId, onAdded }: AddPhotoProps) {
       </Field>
       {failure.value === undefined ? null : <Failure error={failure.value} />}
       <Button type="submit" disabled={isSending.value}>
-        {say(isSending.value ? 'sending' : 'add-photo')}
+        {say(isSending.value ? 'sending' : 'keep-photo')}
       </Button>
     </form>
   );

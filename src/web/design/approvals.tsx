@@ -23,6 +23,7 @@ const ACTS = { approved: 'approve', refused: 'refuse', withdrawn: 'withdraw' } a
 /** What engineers decided, and the decision itself for those who may make it. */
 export function Approvals({ revision, onDecided }: ApprovalsProps) {
   const open = useSignal<Decision | null>(null);
+  const isOwn = revision.createdById === who.value?.person.id;
   const choices: readonly Decision[] =
     revision.approval === 'approved' ? ['withdrawn'] : ['approved', 'refused'];
   return (
@@ -44,7 +45,8 @@ export function Approvals({ revision, onDecided }: ApprovalsProps) {
           </li>
         ))}
       </ul>
-      {may('designs:approve') ? (
+      {isOwn && may('designs:approve') ? <p>{say('own-revision')}</p> : null}
+      {may('designs:approve') && (!isOwn || revision.approval === 'approved') ? (
         <div class="row no-print">
           {choices.map((choice) => (
             <Button

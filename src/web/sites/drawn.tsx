@@ -16,6 +16,8 @@ export function Drawn({ label, draw }: DrawnProps) {
       const chart = draw(Math.max(280, element.clientWidth));
       // The library brings a style element, which the content security policy forbids; ours has it.
       for (const style of chart.querySelectorAll('style')) style.remove();
+      // The whole has one name; its parts may not have their own.
+      for (const part of chart.querySelectorAll('[aria-label]')) part.removeAttribute('aria-label');
       element.replaceChildren(chart);
     };
     redraw();

@@ -72,6 +72,7 @@ export const texts = {
   photos: 'Photos',
   'no-photos': 'No photo of this build yet',
   'add-photo': 'Add a photo',
+  'keep-photo': 'Keep the photo',
   'photo-hint':
     'JPEG, PNG or WebP. Place and device are taken out of the picture before it is kept.',
   caption: 'Caption',

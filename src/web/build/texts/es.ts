@@ -74,6 +74,7 @@ export const texts: BuildTexts = {
   photos: 'Fotos',
   'no-photos': 'Todavía no hay fotos de esta construcción',
   'add-photo': 'Añadir una foto',
+  'keep-photo': 'Guardar la foto',
   'photo-hint':
     'JPEG, PNG o WebP. El lugar y el aparato se quitan de la imagen antes de guardarla.',
   caption: 'Leyenda',

@@ -74,6 +74,7 @@ export const texts: BuildTexts = {
   photos: 'Photos',
   'no-photos': 'Pas encore de photo de cette construction',
   'add-photo': 'Ajouter une photo',
+  'keep-photo': 'Garder la photo',
   'photo-hint':
     'JPEG, PNG ou WebP. Lieu et appareil sont ôtés de l’image avant qu’elle soit gardée.',
   caption: 'Légende',

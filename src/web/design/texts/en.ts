@@ -86,6 +86,7 @@ export const texts = {
     'Your name and registration number are kept with the decision. Builds start only on approved revisions.',
   'not-registered':
     'Your registration number is not on record; an administrator enters it with your person.',
+  'own-revision': 'You made this revision: another registered engineer decides on it.',
   remarks: 'Remarks',
   decided: '{decision} by {engineer}, registration {number}, {date}',
   'save-revision': 'Keep as a new revision',

@@ -87,6 +87,7 @@ export const texts: DesignTexts = {
   'decide-hint':
     'Su nombre y su número de colegiado quedan con la decisión. Solo se construye sobre revisiones aprobadas.',
   'not-registered': 'Su número de colegiado no consta; un administrador lo anota con su persona.',
+  'own-revision': 'Usted hizo esta revisión: otro ingeniero colegiado decide sobre ella.',
   remarks: 'Observaciones',
   decided: '{decision} por {engineer}, colegiado {number}, {date}',
   'save-revision': 'Guardar como nueva revisión',

@@ -90,6 +90,7 @@ export const texts: DesignTexts = {
     'Votre nom et votre numéro d’inscription restent avec la décision. On ne construit que sur des révisions approuvées.',
   'not-registered':
     'Votre numéro d’inscription n’est pas connu ; un administrateur l’inscrit avec votre personne.',
+  'own-revision': 'Vous avez fait cette révision : un autre ingénieur inscrit en décide.',
   remarks: 'Remarques',
   decided: '{decision} par {engineer}, inscription {number}, {date}',
   'save-revision': 'Garder comme nouvelle révision',
