@@ -193,7 +193,7 @@ function obstacle(
 
 function checkWaits(build: SeasonBuild, stages: readonly CheckedStage[], report: ReportFault) {
   const byCode = new Map(stages.map((one) => [one.stage.code, one]));
-  const crewByTrade = new Map<string, string>();
+  const crewByTrade = new Map<string | null, string>();
   for (const { stage, planned } of stages) {
     const at = { buildId: build.id, stageCode: stage.code, crewId: planned.crewId };
     if (planned.standing === 'done') continue;
@@ -215,12 +215,14 @@ function checkWaits(build: SeasonBuild, stages: readonly CheckedStage[], report:
         }
       }
     }
-    if (stage.trade !== null && planned.crewId !== null && planned.standing === 'planned') {
-      const other = crewByTrade.get(stage.trade) ?? planned.crewId;
-      if (other !== planned.crewId) {
-        report('one-crew', `the ${stage.trade} stages are begun by crew ${other}`, at);
-      }
-      crewByTrade.set(stage.trade, other);
+    if (planned.crewId === null || planned.standing !== 'planned') continue;
+    // Stages that name no trade belong together too, but for those that a pin gives to a crew.
+    const isOwnWay = build.pins.some((pin) => pin.stageCode === stage.code && pin.crewId !== null);
+    if (stage.trade === null && isOwnWay) continue;
+    const other = crewByTrade.get(stage.trade) ?? planned.crewId;
+    if (other !== planned.crewId) {
+      report('one-crew', `the stages of its trade are done by crew ${other}`, at);
     }
+    crewByTrade.set(stage.trade, other);
   }
 }

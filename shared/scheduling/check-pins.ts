@@ -15,15 +15,17 @@ export function checkPins(
 ): void {
   const left = stages.filter(({ planned }) => planned.standing !== 'done');
   const open = left.filter(({ planned }) => planned.standing === 'planned');
-  const isHeld = (crewId: string, { stage }: CheckedStage): boolean => {
+  const isHeld = (crewId: string, checked: CheckedStage): boolean => {
+    const { stage } = checked;
     const crew = season.crews.find(({ id }) => id === crewId);
-    const same = left.filter((one) => one.stage.trade === stage.trade);
-    const isPinned = build.pins.some(
-      (pin) => pin.crewId !== null && same.some((one) => one.stage.code === pin.stageCode),
-    );
+    const isPinnedAlone = ({ stage: { code } }: CheckedStage) =>
+      build.pins.some((pin) => pin.crewId !== null && pin.stageCode === code);
+    const ofTrade = left.filter((one) => one.stage.trade === stage.trade);
+    if (ofTrade.some(isPinnedAlone) && stage.trade !== null) return false;
+    const same = ofTrade.filter((one) => !isPinnedAlone(one));
     const can = (one: CheckedStage) =>
       crew !== undefined && canDo(crew, one.stage) && crew.people >= one.stage.people;
-    return !isPinned && same.every(can);
+    return same.includes(checked) && same.every(can);
   };
   for (const { stageCode, crewId, startDay, id } of build.pins) {
     const held = open.filter(({ stage }) => stageCode === null || stage.code === stageCode);

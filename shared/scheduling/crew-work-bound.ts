@@ -1,5 +1,5 @@
-import { shortestWays } from './crew-calendars.ts';
-import { isAtHand, mostWorkDays } from './most-work-days.ts';
+import { type CrewWorkDays, crewWorkDays } from './crew-work-days.ts';
+import { type LearningLoad, learningLoad } from './learning-load.ts';
 import { type PackingWeights, packingWeights } from './packing-weights.ts';
 import type { SeasonNodes, StageNode } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
@@ -31,7 +31,8 @@ interface OwnWork {
  *     Σ w(people)·days ≤ Σ_crews v_w(people of the crew)·(days it can work in [a, b)).
  *
  * Windows are those of each build alone, so that T fails when they are broken. Begun stages count for
- * none: alone they may take more people than there are. Learning only adds to the work.
+ * none: alone they may take more people than there are. What learning adds is taken off the days of
+ * the crews.
  *
  * @param fromDay a day below which no plan is finished for other reasons
  * @source dual-feasible-functions
@@ -40,11 +41,12 @@ interface OwnWork {
 export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
   const { season } = of;
   const work = ownWork(of);
-  const days = crewDays(of);
+  const days = crewWorkDays(of.season);
+  const learning = learningLoad(of);
   const isRefused = (finishDay: number): boolean => {
     const windows = stageWindows(of, finishDay);
     if (windows.broken !== null) return true;
-    return work.some((own) => excess(of, own, windows, days) !== null);
+    return work.some((own) => excess(of, own, windows, days, learning) !== null);
   };
   if (work.length === 0 || !isRefused(fromDay)) return fromDay;
   // All people at work every day are no match for less than this.
@@ -75,9 +77,10 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
  * @source dual-feasible-functions
  */
 export function tooMuchWork(of: SeasonNodes, windows: StageWindows): readonly number[] | null {
-  const days = crewDays(of);
+  const days = crewWorkDays(of.season);
+  const learning = learningLoad(of);
   for (const own of ownWork({ ...of, crewsOf: windows.crewsOf })) {
-    const found = excess(of, own, windows, days);
+    const found = excess(of, own, windows, days, learning);
     if (found !== null) return found;
   }
   return null;
@@ -120,41 +123,13 @@ function ownWork({ season, nodes, crewsOf }: SeasonNodes): OwnWork[] {
 
 const loadOf = ({ workDays, stage }: StageNode): number => workDays * stage.people;
 
-/** Most work days of a crew by first and last day. */
-type CrewDays = (crew: number, fromDay: number, untilDay: number) => number;
-
-function crewDays({ season }: SeasonNodes): CrewDays {
-  const ways = shortestWays(season.moveDays);
-  const kept = new Map<string, Int32Array>();
-  const isOpen = season.villages.map(({ isWorkingDay }) => {
-    const week = isWorkingDay.slice(-7);
-    return (day: number) =>
-      (day < isWorkingDay.length
-        ? isWorkingDay[day]
-        : week[(day - isWorkingDay.length) % week.length]) === true;
-  });
-  return (at, fromDay, untilDay) => {
-    const crew = season.crews[at];
-    if (crew === undefined || untilDay <= fromDay) return 0;
-    const absences = crew.absences.map((away) => `${away.fromDay}-${away.untilDay}`);
-    const key = [fromDay, crew.fromDay, crew.untilDay, ...absences].join(' ');
-    let most = kept.get(key);
-    if (most === undefined || most.length <= untilDay - fromDay) {
-      const worked = isOpen.map((works) => (day: number) => works(day) && isAtHand(crew, day));
-      const length = Math.ceil((untilDay - fromDay + 1) * 1.5);
-      most = mostWorkDays(worked, ways, fromDay, fromDay + length);
-      kept.set(key, most);
-    }
-    return most[untilDay - fromDay] as number;
-  };
-}
-
 /** Nodes of which the work does not fit between some two days, or null. */
 function excess(
   of: SeasonNodes,
   own: OwnWork,
   windows: StageWindows,
-  days: CrewDays,
+  days: CrewWorkDays,
+  learning: LearningLoad | null,
 ): readonly number[] | null {
   const { earliestStartDay, latestFinishDay } = windows;
   const first = thinned(
@@ -169,6 +144,7 @@ function excess(
   );
   const sorted = own.nodes.slice();
   sorted.sort((a, b) => (latestFinishDay[a] as number) - (latestFinishDay[b] as number));
+  const isOwn = new Set(own.nodes);
   const sizeAt = new Map(own.sizes.map((size, at) => [size, at]));
   for (const fromDay of first) {
     const work = new Float64Array(own.sizes.length);
@@ -188,7 +164,12 @@ function excess(
       }
       if (!isMore) continue;
       const left = own.crews.map((crew) => days(crew, fromDay, untilDay));
-      if (isOverPacked(own, work, left)) {
+      const weightsOf = (each: readonly number[]) => (at: number) => {
+        if (!isOwn.has(at) || (earliestStartDay[at] as number) < fromDay) return 0;
+        if ((latestFinishDay[at] as number) > untilDay) return 0;
+        return each[sizeAt.get((of.nodes[at] as StageNode).stage.people) as number] as number;
+      };
+      if (isOverPacked(own, work, left, learning, weightsOf)) {
         const taken = sorted.slice(0, next);
         return taken.filter((at) => (earliestStartDay[at] as number) >= fromDay);
       }
@@ -197,24 +178,49 @@ function excess(
   return null;
 }
 
+/** Share of the room at which a list of weights is worth a look at what learning takes. Ours. */
+const LEARNING_SHARE = 0.4;
+
+/** Whether some list of weights, or the tightest of them with learning, finds too much work. */
 function isOverPacked(
-  { weights, worths }: OwnWork,
+  { crews, sizes, weights, worths }: OwnWork,
   work: Float64Array,
   left: readonly number[],
+  learning: LearningLoad | null,
+  weightsOf: (each: readonly number[]) => (node: number) => number,
 ): boolean {
-  for (let list = 0; list < weights.length; list += 1) {
+  let tightest = 0;
+  let greatest = 0;
+  const loadAndRoom = (list: number): [load: number, room: number] => {
     const each = weights[list]?.weights as readonly number[];
     const worth = worths[list] as readonly number[];
-    let room = 0;
+    let [load, room] = [0, 0];
     for (let at = 0; at < left.length; at += 1) {
       room += (left[at] as number) * (worth[at] as number);
     }
-    for (let at = 0; at < each.length; at += 1) {
-      room -= (each[at] as number) * (work[at] as number);
+    for (let at = 0; at < sizes.length; at += 1) {
+      load += (each[at] as number) * (work[at] as number);
     }
-    if (room < 0) return true;
+    return [load, room];
+  };
+  for (let list = 0; list < weights.length; list += 1) {
+    const [load, room] = loadAndRoom(list);
+    if (load > room) return true;
+    if (load <= greatest * room) continue;
+    greatest = load / room;
+    tightest = list;
   }
-  return false;
+  if (learning === null || greatest < LEARNING_SHARE) return false;
+  // The first list is energy.
+  return [0, tightest].some((list) => {
+    const weightOf = weightsOf(weights[list]?.weights as readonly number[]);
+    const worth = worths[list] as readonly number[];
+    const room = crews.reduce((sum, crew, at) => {
+      const own = (left[at] as number) * (worth[at] as number);
+      return sum + learning.roomFor(crew, own, weightOf);
+    }, 0);
+    return loadAndRoom(list)[0] > room;
+  });
 }
 
 /** At most so many of the days, in order; others are taken as the next one down (−1) or up (1). */

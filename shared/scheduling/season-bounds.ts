@@ -11,8 +11,8 @@ import { NEVER } from './work-days.ts';
  *
  * The longest build is each alone with its calendar, releases, waits, rains and the crews that may do
  * it; the work of the crews counts stages that fit side by side; lateness is that of builds which are
- * late even alone. Learning, equipment and the one crew of a trade are left out, so that bounds are
- * valid and may be low. Where wishes break each other they say nothing: no plan has them.
+ * late even alone. Equipment and moves that cost no more than days of rest are left out, so that bounds
+ * are valid and may be low. Where wishes break each other they say nothing: no plan has them.
  *
  * @source critical-path
  * @source dual-feasible-functions

@@ -16,6 +16,8 @@ export interface StageNode {
   readonly isBegun: boolean;
   /** At least so many: those of a practised crew, or those left. */
   readonly workDays: number;
+  /** Some crew still learns, and takes longer. */
+  readonly mayTakeLonger: boolean;
   readonly floorDay: number;
   readonly latestStartDay: number;
   /** Stages of a build and trade share one crew, and so a number here. */
@@ -103,6 +105,9 @@ function addBuild(
   crewsOf: number[][],
   doneFinishDay: number[],
 ): void {
+  const isLearning = season.crews.some(
+    ({ learning }) => learning !== null && learning.tanksBuilt + 1 < learning.practisedAfterTanks,
+  );
   const factOf = new Map(build.facts.map((fact) => [fact.stageCode, fact]));
   const nodeOf = new Map<string, number>();
   const groupOf = new Map<string, number>();
@@ -146,7 +151,8 @@ function addBuild(
       }
     }
     // A begun stage may be by another crew than what follows.
-    const shared = isBegun || stage.trade === null ? `stage ${stage.code}` : `trade ${stage.trade}`;
+    const shared =
+      isBegun || goesOwnWay(build, stage) ? `stage ${stage.code}` : `trade ${stage.trade}`;
     const group = groupOf.get(shared) ?? crewsOf.length;
     groupOf.set(shared, group);
     const crews = crewsFor(season, build, open, stage);
@@ -154,11 +160,25 @@ function addBuild(
     nodeOf.set(stage.code, nodes.length);
     const village = season.villages.findIndex(({ id }) => id === build.villageId);
     const workDays = fact?.kind === 'begun' ? fact.remainingDays : stage.workDays;
-    const own = { build: at, village, stage, isBegun, workDays, floorDay, latestStartDay };
+    const mayTakeLonger = !isBegun && isLearning;
+    const own = {
+      build: at,
+      village,
+      mayTakeLonger,
+      stage,
+      isBegun,
+      workDays,
+      floorDay,
+      latestStartDay,
+    };
     nodes.push({ ...own, group, after });
   }
   doneFinishDay.push(done);
 }
+
+/** A stage of no trade that a pin gives to a crew; others of no trade are done by one crew. */
+export const goesOwnWay = (build: SeasonBuild, { trade, code }: SeasonStage): boolean =>
+  trade === null && build.pins.some((pin) => pin.stageCode === code && pin.crewId !== null);
 
 /** Whether a crew works in the trade of a stage. */
 export const isSkilled = ({ trades }: SeasonCrew, { trade }: SeasonStage): boolean =>
@@ -176,7 +196,10 @@ function crewsFor(
     const by = crews.findIndex(({ id }) => id === fact.crewId);
     return [by < 0 ? SOMEONE : by];
   }
-  const own = stages.filter(({ trade }) => trade === stage.trade);
+  const isOwnWay = goesOwnWay(build, stage);
+  const own = stages.filter((one) =>
+    isOwnWay ? one === stage : one.trade === stage.trade && !goesOwnWay(build, one),
+  );
   const pins = build.pins.filter(({ crewId }) => crewId !== null);
   const ofStages = pins.filter((pin) => own.some(({ code }) => code === pin.stageCode));
   // A pin of a stage goes before one of the build, which holds a crew that can do all of its trade.

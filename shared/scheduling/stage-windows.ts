@@ -68,7 +68,9 @@ export function stageWindows(of: SeasonNodes, finishDay: number): StageWindows {
       start = Math.min(start, first);
       finish = Math.min(finish, done);
       lastStart = Math.max(lastStart, last);
-      const lastEnd = isOpen(last) ? NEVER : days.finishFrom(last, node.workDays);
+      // How long it takes from its latest start is open while a crew learns.
+      const isEnd = !isOpen(last) && !node.mayTakeLonger;
+      const lastEnd = isEnd ? days.finishFrom(last, node.workDays) : days.endDay;
       lastFinish = Math.max(lastFinish, Math.min(lastEnd, until));
       return true;
     };

@@ -70,7 +70,17 @@ export function enumeratedPlan(
       stage.trade === null || one.trades.length === 0 || one.trades.includes(stage.trade);
     if (fact !== undefined) return fact.crewId === null || fact.crewId === crew.id;
     if (!isSkilled(crew)) return false;
-    const same = todo.filter((one) => one.build === build && one.stage.trade === stage.trade);
+    const isAlone = (one: Open) =>
+      one.stage.trade === null &&
+      one.build.pins.some((pin) => pin.crewId !== null && pin.stageCode === one.stage.code);
+    const isSelfAlone = build.pins.some(
+      (pin) => stage.trade === null && pin.crewId !== null && pin.stageCode === stage.code,
+    );
+    const same = todo.filter(
+      (one) =>
+        one.build === build &&
+        (isSelfAlone ? one.stage === stage : one.stage.trade === stage.trade && !isAlone(one)),
+    );
     const ofStages = build.pins.filter(
       (pin) => pin.crewId !== null && same.some((one) => one.stage.code === pin.stageCode),
     );
@@ -86,7 +96,8 @@ export function enumeratedPlan(
       (one) =>
         one.build !== build ||
         one.fact !== undefined ||
-        stage.trade === null ||
+        isSelfAlone ||
+        isAlone(one) ||
         one.stage.trade !== stage.trade ||
         one.crew === crew,
     );

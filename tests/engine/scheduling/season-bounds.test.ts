@@ -83,6 +83,21 @@ describe('bounds of a season', () => {
     expect(seasonBounds(close).crewWorkDay).toBe(12);
   });
 
+  it('count what learning adds to the first tanks of every crew', () => {
+    // Practised after 4 on an 80 % curve: one day takes two on tanks 1 to 3.
+    const slab = [stageOf('slab', 1, 4)];
+    const learning = { tanksBuilt: 0, practisedAfterTanks: 4, ratio: 0.8 };
+    const crews = ['c', 'd'].map((id) => crewOf(id, 4, { learning }));
+    expect(seasonBounds(seasonOf(slab, crews.slice(0, 1), tanks(10))).crewWorkDay).toBe(13);
+    // Five tanks each in 2 + 2 + 2 + 1 + 1 days.
+    expect(seasonBounds(seasonOf(slab, crews, tanks(10))).crewWorkDay).toBe(8);
+    // Two tanks each take four days, and no crew gains by learning first.
+    expect(seasonBounds(seasonOf(slab, crews, tanks(4))).crewWorkDay).toBe(4);
+    const practised = { ...learning, tanksBuilt: 3 };
+    const old = [crewOf('c', 4, { learning: practised })];
+    expect(seasonBounds(seasonOf(slab, old, tanks(10))).crewWorkDay).toBe(10);
+  });
+
   it('of the longest build keep release, calendar, rains and waits', () => {
     // Release 3; slab on 3 and 4 (5 and 6 are at rest), finished 5; wait of 3 to 8; coat on 8,
     // rains on 9 to 10, again on 11; finished 12.

@@ -1,0 +1,37 @@
+import type { BuildSeason } from './build-season.ts';
+import { shortestWays } from './crew-calendars.ts';
+import { isAtHand, mostWorkDays } from './most-work-days.ts';
+
+/** Most work days of a crew by first and last day. */
+export type CrewWorkDays = (crew: number, fromDay: number, untilDay: number) => number;
+
+/**
+ * Most days that each crew of a season can work between any two days, wherever it is.
+ *
+ * @source resource-bounds
+ */
+export function crewWorkDays(season: BuildSeason): CrewWorkDays {
+  const ways = shortestWays(season.moveDays);
+  const kept = new Map<string, Int32Array>();
+  const isOpen = season.villages.map(({ isWorkingDay }) => {
+    const week = isWorkingDay.slice(-7);
+    return (day: number) =>
+      (day < isWorkingDay.length
+        ? isWorkingDay[day]
+        : week[(day - isWorkingDay.length) % week.length]) === true;
+  });
+  return (at, fromDay, untilDay) => {
+    const crew = season.crews[at];
+    if (crew === undefined || untilDay <= fromDay) return 0;
+    const absences = crew.absences.map((away) => `${away.fromDay}-${away.untilDay}`);
+    const key = [fromDay, crew.fromDay, crew.untilDay, ...absences].join(' ');
+    let most = kept.get(key);
+    if (most === undefined || most.length <= untilDay - fromDay) {
+      const worked = isOpen.map((works) => (day: number) => works(day) && isAtHand(crew, day));
+      const length = Math.ceil((untilDay - fromDay + 1) * 1.5);
+      most = mostWorkDays(worked, ways, fromDay, fromDay + length);
+      kept.set(key, most);
+    }
+    return most[untilDay - fromDay] as number;
+  };
+}
