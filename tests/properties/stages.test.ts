@@ -38,8 +38,9 @@ const draws = fc.array(
     stage: fc.oneof({ weight: 4, arbitrary: fc.nat(3) }, fc.nat(template.length - 1)),
     check: fc.nat(5),
     isGood: fc.boolean(),
-    day: fc.nat(60),
-    hour: fc.option(fc.nat(3)),
+    // many on one day, so that the order within it matters
+    day: fc.oneof({ weight: 2, arbitrary: fc.nat(3) }, fc.nat(60)),
+    hour: fc.option(fc.nat(1), { freq: 2 }),
     back: fc.nat(6),
     decision: fc.constantFrom('rework', 'concession', 'reject'),
   }) as fc.Arbitrary<Draw>,
@@ -68,7 +69,7 @@ function factOf(draw: Draw, index: number, day: number): StageFact {
         ...base,
         kind: 'check-recorded',
         checkCode: check?.code ?? '',
-        measuredValue: draw.isGood ? (check?.minimum ?? check?.maximum ?? 0) : -1e6,
+        measuredValue: draw.isGood ? (check?.minimum ?? check?.maximum ?? 0) : -1e6 - index,
       };
     case 3:
       return { ...base, kind: 'hold-released' };

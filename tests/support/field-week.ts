@@ -123,6 +123,13 @@ export function fieldWeek(template: StageTemplate, places: WeekPlaces): WeekReco
     say('finished', 'frame', 4, 200);
     const isBad = ['check-mended', 'rework-done', 'rework-under-way', 'conceded', 'rejected'];
     const [first = ''] = checks('frame', 4, 210, isBad.includes(fate) ? 1 : 0);
+    // two phones in one minute: nothing but their ids says which reading is the last
+    add('inspector', 4, 211, {
+      kind: 'check-recorded',
+      stageCode: 'frame',
+      checkCode: 'frame-out-of-plumb',
+      measuredValue: 6,
+    });
     const redo = (minute: number) => {
       say('finished', 'frame', 5, minute);
       checks('frame', 5, minute + 10);
