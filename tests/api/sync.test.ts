@@ -254,6 +254,13 @@ describe('the feed of changes', () => {
       buildId: built.buildId,
       version: 1,
     });
+    const now = await service.http.get('/v1/changes?from=now').set(boss.auth).expect(200);
+    expect(changes.parse(now.body)).toMatchObject({ items: [], hasMore: false });
+    expectProblem(
+      await service.http.get('/v1/changes').query({ from: 'now', after: all.next }).set(boss.auth),
+      422,
+      'invalid-content',
+    );
     const still = await changesOf(boss, all.next);
     expect(still).toMatchObject({ items: [], hasMore: false, next: all.next });
     const build = await service.http.get(`/v1/builds/${built.buildId}`).set(boss.auth).expect(200);
@@ -267,6 +274,7 @@ describe('the feed of changes', () => {
     await settled();
     const later = await changesOf(boss, all.next);
     expect(later.items).toMatchObject([{ noun: 'build', id: built.buildId, version: 2 }]);
+    expect((await changesOf(boss, now.body.next)).items).toEqual(later.items);
     const kept = await changesOf(keeper);
     expect(kept.items.map(({ noun }) => noun)).not.toContain('inspection');
     // A place belongs to what its reader may see.

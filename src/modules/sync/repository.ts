@@ -14,6 +14,8 @@ const LIST_SQL = `
     and l.transaction_number < pg_snapshot_xmin(pg_current_snapshot())::text::bigint
   order by l.transaction_number, l.position limit $5`;
 
+const LAST_POSITION = '9223372036854775807';
+
 const HIGHEST_SQL = 'select pg_snapshot_xmax(pg_current_snapshot())::text as number';
 
 export interface ChangeRow {
@@ -38,4 +40,13 @@ export const listChanges = (
 export async function highestTransaction(tx: Tx): Promise<bigint> {
   const [row] = await tx.sql<{ number: string }>(HIGHEST_SQL);
   return BigInt(row?.number ?? 0);
+}
+
+const NOW_SQL = `
+  select (pg_snapshot_xmin(pg_current_snapshot())::text::bigint - 1)::text as number`;
+
+/** Behind everything that can be read now, before everything that may still come. */
+export async function placeOfNow(tx: Tx): Promise<string[]> {
+  const [row] = await tx.sql<{ number: string }>(NOW_SQL);
+  return [row?.number ?? '0', LAST_POSITION];
 }

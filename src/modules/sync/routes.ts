@@ -51,6 +51,10 @@ export function syncRoutes(app: FastifyInstance, routes: Routes): void {
     query: z.strictObject({
       limit: pageQuery.limit,
       after: z.string().max(2_000).optional().meta({ description: '`next` of the answer before' }),
+      from: z.literal('now').optional().meta({
+        description:
+          'Only the place reached by now, for a device that reads its records next; not with `after`',
+      }),
     }),
     response: changes,
     handle: async (tx, { query }) => ({ body: await changesAfter(tx, query) }),

@@ -11,7 +11,7 @@ import { invalidContent } from '../../domain/errors.ts';
 import type { Permission } from '../../domain/permissions.ts';
 import { openCursor, sealCursor } from '../../http/page.ts';
 import { refuseUnclearBatch } from './operations.ts';
-import { highestTransaction, listChanges } from './repository.ts';
+import { highestTransaction, listChanges, placeOfNow } from './repository.ts';
 
 /** What a single route answered to one operation. */
 export interface OperationAnswer {
@@ -64,15 +64,23 @@ const PERMISSION_OF: Readonly<Record<ChangeNoun, Permission>> = {
   'stock-entry': 'stock:read',
 };
 
+export interface ChangesQuery {
+  readonly after?: string | undefined;
+  readonly from?: 'now' | undefined;
+  readonly limit: number;
+}
+
 /** What changed after a cursor, in an order in which nothing can appear behind the reader later. */
-export async function changesAfter(
-  tx: Tx,
-  { after, limit }: { readonly after?: string | undefined; readonly limit: number },
-): Promise<Changes> {
+export async function changesAfter(tx: Tx, { after, from, limit }: ChangesQuery): Promise<Changes> {
   const nouns = (Object.keys(PERMISSION_OF) as ChangeNoun[]).filter((noun) =>
     tx.actor.permissions.has(PERMISSION_OF[noun]),
   );
   const list = `/changes?${nouns.join()}`;
+  if (from === 'now') {
+    if (after !== undefined) throw oneStartOnly();
+    const next = sealCursor(tx.actor, list, await placeOfNow(tx));
+    return { items: [], next, hasMore: false };
+  }
   const key = after === undefined ? ['0', '0'] : openAfter(tx, list, after);
   if (after !== undefined) await refuseForeignTime(tx, key, after);
   const rows = await listChanges(tx, nouns, key, limit + 1);
@@ -105,6 +113,16 @@ function openAfter(tx: Tx, list: string, after: string): string[] {
 async function refuseForeignTime(tx: Tx, [number = '0']: string[], after: string): Promise<void> {
   if (BigInt(number) > (await highestTransaction(tx))) throw unknownPlace(after);
 }
+
+const oneStartOnly = () =>
+  invalidContent([
+    {
+      pointer: '/from',
+      code: 'from.with-after',
+      message: 'does not go with after',
+      rejectedValue: 'now',
+    },
+  ]);
 
 const unknownPlace = (after: string, cause?: unknown) => {
   const refusal = invalidContent([
