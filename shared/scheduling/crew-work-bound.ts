@@ -1,27 +1,16 @@
 import { type CrewWorkDays, crewWorkDays } from './crew-work-days.ts';
 import { type LearningLoad, learningLoad } from './learning-load.ts';
-import { type PackingWeights, packingWeights } from './packing-weights.ts';
+import { type OwnWork, ownWork, personDays } from './own-work.ts';
 import type { SeasonNodes, StageNode } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
+import { isTooManyParts, type TankPart, tankParts } from './tank-parts.ts';
 import { NEVER } from './work-days.ts';
 
-/** Groups of crews whose own work is counted, and first and last days of it. Ours: time. */
-const MOST_GROUPS = 24;
+/** First and last days of work that are tried. Ours: time. */
 const MOST_FIRST_DAYS = 24;
 const MOST_LAST_DAYS = 160;
 /** Days after which work that does not fit is taken never to fit. Ours. */
 const MOST_DAYS = 8_000;
-
-/** Work that only the crews of a group can do. */
-interface OwnWork {
-  readonly crews: readonly number[];
-  /** Places of nodes. */
-  readonly nodes: readonly number[];
-  readonly sizes: readonly number[];
-  readonly weights: readonly PackingWeights[];
-  /** By list of weights and crew of the group. */
-  readonly worths: readonly (readonly number[])[];
-}
 
 /**
  * Fewest days in which the crews can do their work: the least T for which, over all days a < b and
@@ -32,7 +21,7 @@ interface OwnWork {
  *
  * Windows are those of each build alone, so that T fails when they are broken. Begun stages count for
  * none: alone they may take more people than there are. What learning adds is taken off the days of
- * the crews.
+ * the crews, and each part of a tank goes to one crew whole.
  *
  * @param fromDay a day below which no plan is finished for other reasons
  * @source dual-feasible-functions
@@ -42,17 +31,17 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
   const { season } = of;
   const work = ownWork(of);
   const days = crewWorkDays(of.season);
-  const learning = learningLoad(of);
+  const tanks = tanksOf(of);
   const isRefused = (finishDay: number): boolean => {
     const windows = stageWindows(of, finishDay);
     if (windows.broken !== null) return true;
-    return work.some((own) => excess(of, own, windows, days, learning) !== null);
+    return work.some((own) => excess(of, own, windows, days, tanks) !== null);
   };
   if (work.length === 0 || !isRefused(fromDay)) return fromDay;
   // All people at work every day are no match for less than this.
   const people = season.crews.reduce((sum, crew) => sum + crew.people, 0);
   const all = work.flatMap((own) => (own.crews.length === season.crews.length ? own.nodes : []));
-  const load = all.reduce((sum, at) => sum + loadOf(of.nodes[at] as StageNode), 0);
+  const load = all.reduce((sum, at) => sum + personDays(of.nodes[at] as StageNode), 0);
   let refused = Math.max(fromDay, Math.ceil(load / Math.max(1, people)) - 1);
   let step = 1;
   while (isRefused(refused + step)) {
@@ -78,50 +67,23 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
  */
 export function tooMuchWork(of: SeasonNodes, windows: StageWindows): readonly number[] | null {
   const days = crewWorkDays(of.season);
-  const learning = learningLoad(of);
+  const tanks = tanksOf(of);
   for (const own of ownWork({ ...of, crewsOf: windows.crewsOf })) {
-    const found = excess(of, own, windows, days, learning);
+    const found = excess(of, own, windows, days, tanks);
     if (found !== null) return found;
   }
   return null;
 }
 
-function ownWork({ season, nodes, crewsOf }: SeasonNodes): OwnWork[] {
-  const counted = nodes.flatMap(({ group, isBegun }, at) =>
-    isBegun || (crewsOf[group] ?? []).length === 0 ? [] : [at],
-  );
-  const crewsOfNode = (at: number) => crewsOf[(nodes[at] as StageNode).group] as readonly number[];
-  const sets = new Map<string, readonly number[]>();
-  const add = (crews: readonly number[]) => sets.set(crews.join(), crews);
-  for (const at of counted) add(crewsOfNode(at));
-  for (const one of [...sets.values()].slice(0, MOST_GROUPS)) {
-    for (const other of [...sets.values()].slice(0, MOST_GROUPS)) {
-      add([...new Set([...one, ...other])].sort((a, b) => a - b));
-    }
-  }
-  const all = season.crews.map((_, at) => at);
-  add(all);
-  const found = [...sets.values()].map((crews) => {
-    const own = counted.filter((at) => crewsOfNode(at).every((crew) => crews.includes(crew)));
-    const load = own.reduce((sum, at) => sum + loadOf(nodes[at] as StageNode), 0);
-    const people = crews.reduce((sum, crew) => sum + (season.crews[crew]?.people ?? 0), 0);
-    return { crews, nodes: own, load: people === 0 ? 0 : load / people };
-  });
-  return found
-    .filter(({ nodes: own }) => own.length > 0)
-    .sort((a, b) => b.load - a.load)
-    .slice(0, MOST_GROUPS)
-    .map(({ crews, nodes: own }) => {
-      const sizes = [...new Set(own.map((at) => (nodes[at] as StageNode).stage.people))];
-      sizes.sort((a, b) => a - b);
-      const people = crews.map((crew) => season.crews[crew]?.people ?? 0);
-      const weights = packingWeights(sizes, people);
-      const worths = weights.map(({ worth }) => people.map(worth));
-      return { crews, nodes: own, sizes, weights, worths };
-    });
+interface Tanks {
+  readonly parts: readonly TankPart[];
+  readonly learning: LearningLoad | null;
 }
 
-const loadOf = ({ workDays, stage }: StageNode): number => workDays * stage.people;
+function tanksOf(of: SeasonNodes): Tanks {
+  const parts = tankParts(of);
+  return { parts, learning: learningLoad(of, parts) };
+}
 
 /** Nodes of which the work does not fit between some two days, or null. */
 function excess(
@@ -129,7 +91,7 @@ function excess(
   own: OwnWork,
   windows: StageWindows,
   days: CrewWorkDays,
-  learning: LearningLoad | null,
+  tanks: Tanks,
 ): readonly number[] | null {
   const { earliestStartDay, latestFinishDay } = windows;
   const first = thinned(
@@ -169,7 +131,7 @@ function excess(
         if ((latestFinishDay[at] as number) > untilDay) return 0;
         return each[sizeAt.get((of.nodes[at] as StageNode).stage.people) as number] as number;
       };
-      if (isOverPacked(own, work, left, learning, weightsOf)) {
+      if (isOverPacked(of, own, work, left, tanks, weightsOf)) {
         const taken = sorted.slice(0, next);
         return taken.filter((at) => (earliestStartDay[at] as number) >= fromDay);
       }
@@ -178,48 +140,53 @@ function excess(
   return null;
 }
 
-/** Share of the room at which a list of weights is worth a look at what learning takes. Ours. */
-const LEARNING_SHARE = 0.4;
+/** Share of the room at which whole tanks and what learning takes are worth a look. Ours. */
+const CLOSE_SHARE = 0.4;
 
-/** Whether some list of weights, or the tightest of them with learning, finds too much work. */
+/** Whether some list of weights finds too much work, or the tightest does with whole tanks, learning. */
 function isOverPacked(
+  of: SeasonNodes,
   { crews, sizes, weights, worths }: OwnWork,
   work: Float64Array,
   left: readonly number[],
-  learning: LearningLoad | null,
+  { parts, learning }: Tanks,
   weightsOf: (each: readonly number[]) => (node: number) => number,
 ): boolean {
   let tightest = 0;
   let greatest = 0;
-  const loadAndRoom = (list: number): [load: number, room: number] => {
+  const loadOfList = (list: number): number => {
     const each = weights[list]?.weights as readonly number[];
-    const worth = worths[list] as readonly number[];
-    let [load, room] = [0, 0];
-    for (let at = 0; at < left.length; at += 1) {
-      room += (left[at] as number) * (worth[at] as number);
-    }
+    let load = 0;
     for (let at = 0; at < sizes.length; at += 1) {
       load += (each[at] as number) * (work[at] as number);
     }
-    return [load, room];
+    return load;
   };
   for (let list = 0; list < weights.length; list += 1) {
-    const [load, room] = loadAndRoom(list);
+    const worth = worths[list] as readonly number[];
+    const load = loadOfList(list);
+    let room = 0;
+    for (let at = 0; at < left.length; at += 1) {
+      room += (left[at] as number) * (worth[at] as number);
+    }
     if (load > room) return true;
     if (load <= greatest * room) continue;
     greatest = load / room;
     tightest = list;
   }
-  if (learning === null || greatest < LEARNING_SHARE) return false;
+  if (greatest < CLOSE_SHARE) return false;
   // The first list is energy.
   return [0, tightest].some((list) => {
     const weightOf = weightsOf(weights[list]?.weights as readonly number[]);
     const worth = worths[list] as readonly number[];
-    const room = crews.reduce((sum, crew, at) => {
-      const own = (left[at] as number) * (worth[at] as number);
-      return sum + learning.roomFor(crew, own, weightOf);
-    }, 0);
-    return loadAndRoom(list)[0] > room;
+    const rooms = left.map((days, at) => days * (worth[at] as number));
+    const extras = crews.map((crew) => learning?.extrasOf(crew, weightOf) ?? []);
+    if (isTooManyParts(of, parts, weightOf, rooms, extras)) return true;
+    if (learning === null) return false;
+    const practised = crews.map((crew, at) =>
+      learning.roomFor(crew, rooms[at] as number, weightOf),
+    );
+    return loadOfList(list) > practised.reduce((sum, room) => sum + room, 0);
   });
 }
 

@@ -1,8 +1,11 @@
 import { learnedWorkDays } from './crew-learning.ts';
 import type { SeasonNodes, StageNode } from './season-nodes.ts';
+import { partLoad, type TankPart } from './tank-parts.ts';
 
 /** What crews that still learn have left for the work of practised ones. */
 export interface LearningLoad {
+  /** Weight that learning adds at least to the first 1, 2, … tanks of a crew; after its end no more. */
+  extrasOf(crew: number, weightOf: (node: number) => number): readonly number[];
   /**
    * Most weight of work days of practised crews that a crew does with a weight of work days in all.
    *
@@ -10,13 +13,6 @@ export interface LearningLoad {
    * @param weightOf weight of a work day of a node; 0 for nodes that do not count
    */
   roomFor(crew: number, room: number, weightOf: (node: number) => number): number;
-}
-
-/** Stages of one build and one crew, and the crews that may do them. */
-interface TankPart {
-  readonly build: number;
-  readonly nodes: readonly number[];
-  readonly crews: readonly number[];
 }
 
 /**
@@ -32,21 +28,8 @@ interface TankPart {
  * @source learning-curve
  * @source resource-bounds own derivation of the bound above
  */
-export function learningLoad(of: SeasonNodes): LearningLoad | null {
-  const { season, nodes, ranges, crewsOf } = of;
-  const parts: TankPart[] = [];
-  for (const [build, { firstNode, endNode, sameAs }] of ranges.entries()) {
-    if (sameAs !== build) continue;
-    const byGroup = new Map<number, number[]>();
-    for (let at = firstNode; at < endNode; at += 1) {
-      const { group, isBegun } = nodes[at] as StageNode;
-      if (isBegun) continue;
-      byGroup.set(group, [...(byGroup.get(group) ?? []), at]);
-    }
-    for (const [group, own] of byGroup) {
-      parts.push({ build, nodes: own, crews: crewsOf[group] as readonly number[] });
-    }
-  }
+export function learningLoad(of: SeasonNodes, parts: readonly TankPart[]): LearningLoad | null {
+  const { season } = of;
   const daysOf = season.crews.map(({ id, learning }) => {
     if (learning === null) return [];
     const begun = season.builds.filter(({ facts }) =>
@@ -60,30 +43,35 @@ export function learningLoad(of: SeasonNodes): LearningLoad | null {
     );
   });
   if (daysOf.every(({ length }) => length === 0)) return null;
+  const extrasOf: LearningLoad['extrasOf'] = (crew, weightOf) => {
+    const own = parts.filter(({ crews }) => crews.includes(crew));
+    let extra = 0;
+    return (daysOf[crew] ?? []).map((days) => {
+      const least = own.map(({ nodes }) =>
+        nodes.reduce((sum, node) => {
+          const work = workDaysOf(of, node);
+          return sum + weightOf(node) * (days(work) - work);
+        }, 0),
+      );
+      extra += Math.min(...least);
+      return extra;
+    });
+  };
   return {
+    extrasOf,
     roomFor(crew, room, weightOf) {
-      const learned = daysOf[crew] as readonly ((workDays: number) => number)[];
-      if (learned.length === 0) return room;
-      const own = parts.filter(({ crews }) => crews.includes(crew));
+      const extras = extrasOf(crew, weightOf);
       const byBuild = new Map<number, number>();
-      for (const { build, nodes: places } of own) {
-        const work = places.reduce((sum, at) => sum + weightOf(at) * workDaysOf(of, at), 0);
-        byBuild.set(build, (byBuild.get(build) ?? 0) + work);
+      for (const part of parts) {
+        if (!part.crews.includes(crew)) continue;
+        const load = partLoad(of, part, weightOf);
+        byBuild.set(part.build, (byBuild.get(part.build) ?? 0) + load);
       }
       const most = Math.max(0, ...byBuild.values());
-      let extra = 0;
-      let best = 0;
-      for (const [at, days] of learned.entries()) {
-        const least = own.map(({ nodes: places }) =>
-          places.reduce((sum, node) => {
-            const work = workDaysOf(of, node);
-            return sum + weightOf(node) * (days(work) - work);
-          }, 0),
-        );
-        extra += Math.min(...least);
-        best = Math.max(best, Math.min((at + 1) * most, room - extra));
-      }
-      return Math.max(best, room - extra);
+      return extras.reduce(
+        (best, extra, at) => Math.max(best, Math.min((at + 1) * most, room - extra)),
+        Math.max(0, room - (extras.at(-1) ?? 0)),
+      );
     },
   };
 }

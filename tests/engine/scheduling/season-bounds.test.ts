@@ -83,6 +83,20 @@ describe('bounds of a season', () => {
     expect(seasonBounds(close).crewWorkDay).toBe(12);
   });
 
+  it('give every tank to one crew whole', () => {
+    // Three crews, tanks of seven days of all their people: by day 13 one each, by 14 two each.
+    const slab = [stageOf('slab', 7, 4)];
+    const crews = ['c', 'd', 'e'].map((id) => crewOf(id, 4));
+    expect(seasonBounds(seasonOf(slab, crews, tanks(4))).crewWorkDay).toBe(14);
+    expect(seasonBounds(seasonOf(slab, crews, tanks(7))).crewWorkDay).toBe(21);
+    // By two trades it is shared out finer: 4 + 3 + 3 days, 4 + 3 + 3 and 4 + 4.
+    const parts = [
+      stageOf('slab', 3, 4, [], { trade: 'mason' }),
+      stageOf('frame', 4, 4, [], { trade: 'bamboo' }),
+    ];
+    expect(seasonBounds(seasonOf(parts, crews, tanks(4))).crewWorkDay).toBe(10);
+  });
+
   it('count what learning adds to the first tanks of every crew', () => {
     // Practised after 4 on an 80 % curve: one day takes two on tanks 1 to 3.
     const slab = [stageOf('slab', 1, 4)];
