@@ -17,16 +17,19 @@ const PRODUCT = { company: 'hoopwright', product: 'crew calendar', language: 'EN
 const STANDING_LINE =
   'Dates are those of the published plan. Local codes and licensed practice come first.';
 
+export interface CalendarToWrite {
+  readonly crew: CrewToShow;
+  readonly work: readonly CrewWork[];
+  /** Stages by kind of tank. */
+  readonly templates: ReadonlyMap<string, StageTemplate>;
+}
+
 /**
  * A crew's work as iCalendar (RFC 5545): one all-day event a build and stage, the same UID in every
  * version of the plan, its SEQUENCE the version. What the crew had once and has no longer is cancelled
  * by the version after. Waits stand in the description: nobody is busy with them.
  */
-export function crewCalendar(
-  crew: CrewToShow,
-  work: readonly CrewWork[],
-  templates: ReadonlyMap<string, StageTemplate>,
-): string {
+export function crewCalendar({ crew, work, templates }: CalendarToWrite): string {
   const calendar = ical({
     prodId: PRODUCT,
     method: ICalCalendarMethod.PUBLISH,

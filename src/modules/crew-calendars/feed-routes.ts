@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
@@ -29,8 +28,8 @@ export function calendarFeedRoutes(app: FastifyInstance, calendars: CrewCalendar
     } as never,
     handler: async (request, reply) => {
       const { token } = request.params as z.output<typeof calendarFeedSecret>;
-      const { text } = await calendars.byToken(token, request.id);
-      const tag = `W/"${createHash('sha256').update(text).digest('base64url')}"`;
+      const calendar = await calendars.byToken(token, request.id);
+      const tag = `W/"${calendar.tag}"`;
       reply.header('cache-control', CACHE_CONTROL).header('etag', tag);
       if (isKnown(request.headers['if-none-match'], tag)) return reply.code(304).send();
       return reply
@@ -38,7 +37,7 @@ export function calendarFeedRoutes(app: FastifyInstance, calendars: CrewCalendar
         .header('content-disposition', 'inline; filename="crew.ics"')
         .header('content-security-policy', "default-src 'none'; sandbox")
         .serializer((payload: unknown) => payload as string)
-        .send(Buffer.from(text));
+        .send(Buffer.from(await calendar.write()));
     },
   });
 }

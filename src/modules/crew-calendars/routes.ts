@@ -59,9 +59,9 @@ export function crewCalendarRoutes(routes: Routes, calendars: CrewCalendars): vo
     params: byId,
     mediaTypes: [CALENDAR_TYPE],
     async handle(tx, { params }) {
-      const { crewCode, text } = await calendars.calendar(tx, params.id);
+      const { crewCode, write } = await calendars.calendar(tx, params.id);
       return {
-        content: text,
+        content: await write(),
         mediaType: `${CALENDAR_TYPE}; charset=utf-8`,
         fileName: `${crewCode}.ics`,
       };

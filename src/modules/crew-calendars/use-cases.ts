@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { v7 as uuidv7 } from 'uuid';
 import type { CalendarFeed, IssuedCalendarFeed } from '../../../shared/contract/calendar-feed.ts';
 import type { Database, Tx } from '../../db/database.ts';
@@ -5,7 +6,7 @@ import { DomainError, notFound } from '../../domain/errors.ts';
 import { actorOfMembership } from '../../domain/identity.ts';
 import { hashCredential } from '../../http/authenticate.ts';
 import { openCursor, type Page, toPage } from '../../http/page.ts';
-import { crewCalendar } from './crew-calendar.ts';
+import { runInWorker } from '../../workers/pool.ts';
 import { newFeedSecret, organisationOfSecret } from './feed-secret.ts';
 import {
   type CrewToShow,
@@ -19,9 +20,15 @@ import {
   workOfCrew,
 } from './repository.ts';
 
+/** Raised whenever the same work is written in another way. */
+const LAYOUT = 1;
+const WRITING = { timeoutMs: 20_000 };
+
 export interface CrewCalendar {
   readonly crewCode: string;
-  readonly text: string;
+  /** The same for the same text, and known before it is written. */
+  readonly tag: string;
+  write(): Promise<string>;
 }
 
 export interface CrewCalendars {
@@ -49,8 +56,13 @@ export function createCrewCalendars(db: Database): CrewCalendars {
     const crew = await requireCrew(tx, crewId);
     const work = await workOfCrew(tx, crew);
     const kinds = [...new Set(work.map(({ tankKindId }) => tankKindId))];
-    const text = crewCalendar(crew, work, await templatesOfKinds(tx, kinds));
-    return { crewCode: crew.code, text };
+    const templates = await templatesOfKinds(tx, kinds);
+    const parts = JSON.stringify([LAYOUT, crew, work, [...templates]]);
+    return {
+      crewCode: crew.code,
+      tag: createHash('sha256').update(parts).digest('base64url'),
+      write: () => runInWorker('write-calendar', { crew, work, templates }, WRITING),
+    };
   }
 
   return {
