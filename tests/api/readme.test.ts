@@ -12,6 +12,7 @@ const PASSWORD = 'password-of-the-readme-test';
 const clock = { now: () => new Date(`${TODAY}T08:00:00Z`), today: () => TODAY };
 
 const readme = readFileSync('README.md', 'utf8');
+const fieldRecords = readFileSync('docs/field-records.md', 'utf8');
 const seasonOfMaterials = readFileSync('docs/season-of-materials.md', 'utf8');
 
 let service: TestService;
@@ -40,6 +41,12 @@ describe('the README', () => {
 describe('the season of materials', () => {
   it('goes from needs to a paid invoice on the demo season, request by request', async () => {
     expect(await workThrough(seasonOfMaterials)).toBeGreaterThan(30);
+  });
+});
+
+describe('the field records', () => {
+  it('come late, are decided about and listed on the demo season, request by request', async () => {
+    expect(await workThrough(fieldRecords)).toBeGreaterThan(15);
   });
 });
 
