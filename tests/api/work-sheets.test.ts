@@ -277,4 +277,22 @@ describe('the page of a work sheet', () => {
     expect(plain).toMatch(/20 KGM/);
     for (const day of ['Monday 2031-01-13', 'Sunday 2031-01-19']) expect(plain).toContain(day);
   });
+
+  it('asks for nothing more of a stage that is done', async () => {
+    const { crewId, record } = await makeWeek();
+    const page = async () => {
+      const { text } = await service.http
+        .get(`/v1/crews/${crewId}/work-sheet.html?weekOf=2031-01-06`)
+        .set(coordinator.auth)
+        .expect(200);
+      return text;
+    };
+    expect(await page()).toContain('Then it waits: 3 calendar days');
+    await record('slab', 'started', '2031-01-08');
+    await record('slab', 'finished', '2031-01-08');
+    const done = await page();
+    expect(done).toContain(': slab (done)</h3>');
+    expect(done).not.toContain('Then it waits');
+    expect(done).toContain('Waits that run');
+  });
 });

@@ -83,6 +83,8 @@ function holdText({ holdPoint, releasedBy }: WorkSheetStage): string {
   return `<p class="hold">${htmlText(text)} \u2610 released, day and name:</p>`;
 }
 
+const daysText = (days: number) => (days === 1 ? '1 calendar day' : `${days} calendar days`);
+
 const instructions = (stage: WorkSheetStage): string =>
   [
     ...stage.cautions.map((caution) => `<p class="caution">${htmlText(caution)}</p>`),
@@ -93,7 +95,7 @@ const instructions = (stage: WorkSheetStage): string =>
     checkTable(stage),
     holdText(stage),
     stage.minimumWaitDays > 0
-      ? `<p>${htmlText(`Then it waits: ${stage.minimumWaitDays} calendar days before work goes on.`)}</p>`
+      ? `<p>${htmlText(`Then it waits: ${daysText(stage.minimumWaitDays)} before work goes on.`)}</p>`
       : '',
   ].join('');
 
@@ -110,13 +112,14 @@ function dayPart(
   const work = day.work.map((one) => {
     const key = `${one.buildId} ${one.stageCode}`;
     const stage = stages.get(key);
-    const earlier = shown.get(key);
+    const isDone = one.status === 'accepted';
+    const earlier = isDone ? undefined : shown.get(key);
     if (earlier === undefined) shown.set(key, title);
     const state = STATES[one.status] === '' ? '' : ` (${STATES[one.status]})`;
     const heading = `${one.villageName}, ${one.buildCode}: ${one.stageTitle}${state}`;
     const dates = `Planned ${one.startsOn} to ${one.finishesOn}.`;
     const more = earlier === undefined ? '' : ` What belongs to it stands at ${earlier}.`;
-    const details = earlier === undefined && stage ? instructions(stage) : '';
+    const details = earlier === undefined && stage && !isDone ? instructions(stage) : '';
     return `<section><h3>${htmlText(heading)}</h3><p>${htmlText(dates + more)}</p>${details}</section>`;
   });
   const nothing =
