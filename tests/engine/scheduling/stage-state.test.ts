@@ -5,6 +5,7 @@ import {
   orderedFacts,
   type StageCheck,
   type StageFact,
+  stageHistories,
   stageStates,
   stagesBefore,
   startObstacles,
@@ -137,6 +138,28 @@ describe('the state of the stages', () => {
     }
     const again = [...unread, ...late, release('9', '2026-03-08')];
     expect(stageStates(alone, again).get('frame')?.releasedOn).toBe('2026-03-08');
+  });
+
+  it('is known after each of its facts, with the rules that they broke when they were seen', () => {
+    const list = [...facts, release('7', '2026-03-07')];
+    const history = stageHistories(alone, list).get('frame');
+    expect(history?.facts.map(({ factId }) => factId)).toEqual(['1', '2', '3', '7']);
+    const after = [0, 1, 2, 3, 4].map((count) => {
+      const { startedOn, refusedOn, finishedOn } = history?.stateAfter(count) ?? {};
+      return [startedOn, refusedOn, finishedOn].map((day) => day?.slice(8) ?? null);
+    });
+    expect(after).toEqual([
+      [null, null, null],
+      ['01', null, null],
+      ['01', '03', null],
+      ['01', '03', '04'],
+      ['01', '03', '04'],
+    ]);
+    expect(history?.stateAfter(4)).toEqual(history?.state);
+    expect([...(history?.brokenBy.keys() ?? [])]).toEqual(['7']);
+    expect(history?.brokenBy.get('7')?.map(({ rule }) => rule)).toEqual(
+      codes.map(() => 'check-missing'),
+    );
   });
 
   it('orders the facts of a day by the clock of the device, then by id', () => {
