@@ -268,8 +268,11 @@ export function buildGenerator(
     begunIn[crew] = was < 0 ? village : was;
     days.leaveHome(crew);
     let start = 0;
-    if (was >= 0 && was !== village) start = days.firstFit(activity, crew, 0, work, true);
-    else if (days.firstFit(activity, crew, 0, work, false) < 0) broken += 1;
+    const fitting = days.firstFit(activity, crew, 0, work, false);
+    if (fitting < 0) broken += 1;
+    if (was >= 0 && was !== village) {
+      start = fitting >= 0 ? fitting : days.firstFit(activity, crew, 0, work, true);
+    }
     days.take(activity, crew, start, work);
     draft.startDay[activity] = start;
     draft.days[activity] = work;

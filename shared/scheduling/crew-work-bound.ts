@@ -1,6 +1,6 @@
 import { type CrewWorkDays, crewWorkDays } from './crew-work-days.ts';
 import { type LearningLoad, learningLoad } from './learning-load.ts';
-import { type OwnWork, ownWork, personDays } from './own-work.ts';
+import { equipmentWork, type OwnWork, ownWork, personDays } from './own-work.ts';
 import type { SeasonNodes, StageNode } from './season-nodes.ts';
 import { type StageWindows, stageWindows } from './stage-windows.ts';
 import { isTooManyParts, type TankPart, tankParts } from './tank-parts.ts';
@@ -21,7 +21,7 @@ const MOST_DAYS = 8_000;
  *
  * Windows are those of each build alone, so that T fails when they are broken. Begun stages count for
  * none: alone they may take more people than there are. What learning adds is taken off the days of
- * the crews, and each part of a tank goes to one crew whole.
+ * the crews, and each part of a tank goes to one crew whole. Units of equipment are packed like people.
  *
  * @param fromDay a day below which no plan is finished for other reasons
  * @source dual-feasible-functions
@@ -29,7 +29,7 @@ const MOST_DAYS = 8_000;
  */
 export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
   const { season } = of;
-  const work = ownWork(of);
+  const work = [...ownWork(of), ...equipmentWork(of)];
   const days = crewWorkDays(of.season);
   const tanks = tanksOf(of);
   const isRefused = (finishDay: number): boolean => {
@@ -40,7 +40,8 @@ export function crewWorkBound(of: SeasonNodes, fromDay: number): number {
   if (work.length === 0 || !isRefused(fromDay)) return fromDay;
   // All people at work every day are no match for less than this.
   const people = season.crews.reduce((sum, crew) => sum + crew.people, 0);
-  const all = work.flatMap((own) => (own.crews.length === season.crews.length ? own.nodes : []));
+  const ofAll = work.find(({ crews }) => crews.length > 0 && crews.length === season.crews.length);
+  const all = ofAll?.nodes ?? [];
   const load = all.reduce((sum, at) => sum + personDays(of.nodes[at] as StageNode), 0);
   let refused = Math.max(fromDay, Math.ceil(load / Math.max(1, people)) - 1);
   let step = 1;
@@ -119,17 +120,20 @@ function excess(
         const at = sorted[next] as number;
         if ((latestFinishDay[at] as number) > untilDay) break;
         if ((earliestStartDay[at] as number) < fromDay) continue;
-        const { workDays, stage } = of.nodes[at] as StageNode;
-        const size = sizeAt.get(stage.people) as number;
-        work[size] = (work[size] as number) + workDays;
+        const node = of.nodes[at] as StageNode;
+        const size = sizeAt.get(own.sizeOf(node)) as number;
+        work[size] = (work[size] as number) + node.workDays;
         isMore = true;
       }
       if (!isMore) continue;
-      const left = own.crews.map((crew) => days(crew, fromDay, untilDay));
+      const left =
+        own.crews.length === 0
+          ? [days.anywhere(fromDay, untilDay)]
+          : own.crews.map((crew) => days.of(crew, fromDay, untilDay));
       const weightsOf = (each: readonly number[]) => (at: number) => {
         if (!isOwn.has(at) || (earliestStartDay[at] as number) < fromDay) return 0;
         if ((latestFinishDay[at] as number) > untilDay) return 0;
-        return each[sizeAt.get((of.nodes[at] as StageNode).stage.people) as number] as number;
+        return each[sizeAt.get(own.sizeOf(of.nodes[at] as StageNode)) as number] as number;
       };
       if (isOverPacked(of, own, work, left, tanks, weightsOf)) {
         const taken = sorted.slice(0, next);
@@ -174,7 +178,7 @@ function isOverPacked(
     greatest = load / room;
     tightest = list;
   }
-  if (greatest < CLOSE_SHARE) return false;
+  if (greatest < CLOSE_SHARE || crews.length === 0) return false;
   // The first list is energy.
   return [0, tightest].some((list) => {
     const weightOf = weightsOf(weights[list]?.weights as readonly number[]);

@@ -2,8 +2,12 @@ import type { BuildSeason } from './build-season.ts';
 import { shortestWays } from './crew-calendars.ts';
 import { isAtHand, mostWorkDays } from './most-work-days.ts';
 
-/** Most work days of a crew by first and last day. */
-export type CrewWorkDays = (crew: number, fromDay: number, untilDay: number) => number;
+/** Most work days by first and last day. */
+export interface CrewWorkDays {
+  of(crew: number, fromDay: number, untilDay: number): number;
+  /** Days on which work goes on in any village. */
+  anywhere(fromDay: number, untilDay: number): number;
+}
 
 /**
  * Most days that each crew of a season can work between any two days, wherever it is.
@@ -20,7 +24,15 @@ export function crewWorkDays(season: BuildSeason): CrewWorkDays {
         ? isWorkingDay[day]
         : week[(day - isWorkingDay.length) % week.length]) === true;
   });
-  return (at, fromDay, untilDay) => {
+  const openBefore = [0];
+  const opened = (until: number): number => {
+    for (let day = openBefore.length - 1; day < until; day += 1) {
+      const isAny = isOpen.some((works) => works(day));
+      openBefore.push((openBefore[day] as number) + Number(isAny));
+    }
+    return openBefore[Math.max(0, until)] as number;
+  };
+  const of = (at: number, fromDay: number, untilDay: number): number => {
     const crew = season.crews[at];
     if (crew === undefined || untilDay <= fromDay) return 0;
     const absences = crew.absences.map((away) => `${away.fromDay}-${away.untilDay}`);
@@ -34,4 +46,5 @@ export function crewWorkDays(season: BuildSeason): CrewWorkDays {
     }
     return most[untilDay - fromDay] as number;
   };
+  return { of, anywhere: (from, until) => Math.max(0, opened(until) - opened(from)) };
 }

@@ -4,12 +4,15 @@ import type { SeasonNodes, StageNode } from './season-nodes.ts';
 /** Groups of crews whose own work is counted. Ours: time. */
 const MOST_GROUPS = 24;
 
-/** Work that only the crews of a group can do. */
+/** Work that only the crews of a group can do, or that needs equipment. */
 export interface OwnWork {
+  /** None for equipment, of which all units count as one crew that is always there. */
   readonly crews: readonly number[];
   /** Places of nodes. */
   readonly nodes: readonly number[];
   readonly sizes: readonly number[];
+  /** People, or units of equipment. */
+  sizeOf(node: StageNode): number;
   readonly weights: readonly PackingWeights[];
   /** By list of weights and crew of the group. */
   readonly worths: readonly (readonly number[])[];
@@ -47,13 +50,40 @@ export function ownWork({ season, nodes, crewsOf }: SeasonNodes): OwnWork[] {
     .sort((a, b) => b.load - a.load)
     .slice(0, MOST_GROUPS)
     .map(({ crews, nodes: own }) => {
-      const sizes = [...new Set(own.map((at) => (nodes[at] as StageNode).stage.people))];
-      sizes.sort((a, b) => a - b);
       const people = crews.map((crew) => season.crews[crew]?.people ?? 0);
-      const weights = packingWeights(sizes, people);
-      const worths = weights.map(({ worth }) => people.map(worth));
-      return { crews, nodes: own, sizes, weights, worths };
+      return packedWork(nodes, own, crews, people, ({ stage }) => stage.people);
     });
+}
+
+/**
+ * Work that needs each kind of equipment: units side by side, for the days worked at the least.
+ *
+ * @source resource-bounds
+ */
+export function equipmentWork({ season, nodes }: SeasonNodes): OwnWork[] {
+  return season.equipment.flatMap(({ id, units }) => {
+    const sizeOf = ({ stage }: StageNode) =>
+      stage.equipment.find(({ equipmentId }) => equipmentId === id)?.units ?? 0;
+    const own = nodes.flatMap((node, at) => {
+      const size = node.isBegun ? 0 : sizeOf(node);
+      return size > 0 && size <= units ? [at] : [];
+    });
+    return own.length === 0 ? [] : [packedWork(nodes, own, [], [units], sizeOf)];
+  });
+}
+
+function packedWork(
+  nodes: readonly StageNode[],
+  own: readonly number[],
+  crews: readonly number[],
+  capacities: readonly number[],
+  sizeOf: (node: StageNode) => number,
+): OwnWork {
+  const sizes = [...new Set(own.map((at) => sizeOf(nodes[at] as StageNode)))];
+  sizes.sort((a, b) => a - b);
+  const weights = packingWeights(sizes, capacities);
+  const worths = weights.map(({ worth }) => capacities.map(worth));
+  return { crews, nodes: own, sizes, sizeOf, weights, worths };
 }
 
 /** Work of a stage at the least. */

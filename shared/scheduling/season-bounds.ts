@@ -10,9 +10,9 @@ import { NEVER } from './work-days.ts';
  * avoids.
  *
  * The longest build is each alone with its calendar, releases, waits, rains and the crews that may do
- * it; the work of the crews counts stages that fit side by side; lateness is that of builds which are
- * late even alone. Equipment and moves that cost no more than days of rest are left out, so that bounds
- * are valid and may be low. Where wishes break each other they say nothing: no plan has them.
+ * it; the work of the crews counts stages that fit side by side, by people and by equipment; lateness is
+ * that of builds which are late even alone. How often crews have to come back to a village is left out,
+ * so that bounds are valid and may be low. Where wishes break each other they say nothing: no plan has them.
  *
  * @source critical-path
  * @source dual-feasible-functions

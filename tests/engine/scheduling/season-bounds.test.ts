@@ -97,6 +97,19 @@ describe('bounds of a season', () => {
     expect(seasonBounds(seasonOf(parts, crews, tanks(4))).crewWorkDay).toBe(10);
   });
 
+  it('count the equipment that stages share', () => {
+    // Three moulds, two for each stage: one tank at a time, though the people would do for all.
+    const equipment = [{ equipmentId: 'mould', units: 2 }];
+    const wall = [stageOf('wall', 2, 1, [], { equipment }), stageOf('coat', 1, 1, [['wall', 3]])];
+    const lent = { equipment: [{ id: 'mould', units: 3 }] };
+    const bounds = seasonBounds(seasonOf(wall, [crewOf('c', 50)], tanks(6), lent));
+    expect(bounds).toMatchObject({ longestBuildDay: 6, crewWorkDay: 12 + 3 + 1 });
+    const week = [villageOf('north', 'xxxxxx-')];
+    const resting = seasonOf(wall, [crewOf('c', 50)], tanks(6), { ...lent, villages: week });
+    // Moulds on days 0 to 5 and 7 to 12, the coat of the last on day 16.
+    expect(seasonBounds(resting).crewWorkDay).toBe(17);
+  });
+
   it('count what learning adds to the first tanks of every crew', () => {
     // Practised after 4 on an 80 % curve: one day takes two on tanks 1 to 3.
     const slab = [stageOf('slab', 1, 4)];
