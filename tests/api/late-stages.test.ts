@@ -312,6 +312,58 @@ describe('late stages', () => {
   });
 });
 
+/** Rules by which a start is refused, where it is not that an earlier stage is not finished. */
+const RULE_OF_REASON: Readonly<Record<string, string>> = {
+  'hold-not-released': 'hold-open',
+  wait: 'wait-not-over',
+  nonconformity: 'check-failed',
+};
+
+describe('the reasons of late stages', () => {
+  it('agree with the rules of records: what they call free may start, all else may not', async () => {
+    const { ids, planOf, publish, record, late, otherCrewId } = await makeSeason({ builds: 8 });
+    await publish(ids.flatMap((id, at) => planOf(id, at % 2 === 0 ? undefined : otherCrewId)));
+    const steps: readonly (readonly [string, string, string, object?])[] = [
+      ['slab', 'started', '2031-01-13'],
+      ['slab', 'finished', '2031-01-14'],
+      ['slab', 'hold-released', '2031-01-15'],
+      ['wall', 'started', '2031-01-17'],
+      ['wall', 'check-recorded', '2031-01-18', { checkCode: 'plumb', measuredValue: 4 }],
+      ['wall', 'finished', '2031-01-19'],
+      ['wall', 'check-recorded', '2031-01-19', { checkCode: 'plumb', measuredValue: 40 }],
+    ];
+    for (const [at, buildId] of ids.entries()) {
+      for (const [stageCode, kind, on, more] of steps.slice(0, at)) {
+        await record(buildId, stageCode, kind, on, more);
+      }
+    }
+    const outcomes = new Set<string>();
+    // Later stages first: a start that is taken stands for itself alone.
+    const notBegun = (await late('?limit=200'))
+      .filter(({ lateness }) => lateness === 'not-begun')
+      .toSorted((a, b) => (a.plannedStartOn < b.plannedStartOn ? 1 : -1));
+    for (const { buildId, stageCode, reasons } of notBegun) {
+      const answer = await service.http
+        .post(`/v1/builds/${buildId}/stage-records`)
+        .set(coordinator.auth)
+        .send({ stageCode, kind: 'started', observedOn: '2031-01-20' });
+      // The last reason in the build itself; from there on it is about its crew.
+      const last = reasons.findLast(
+        (one) => one.buildId === buildId && one.stageCode !== stageCode,
+      );
+      const rule = last ? (RULE_OF_REASON[last.kind] ?? 'stage-out-of-order') : 'taken';
+      outcomes.add(rule);
+      expect(answer.status === 201 ? 'taken' : answer.body.rule, reasons[0]?.detail).toBe(rule);
+    }
+    expect([...outcomes].toSorted()).toEqual([
+      'check-failed',
+      'hold-open',
+      'stage-out-of-order',
+      'taken',
+    ]);
+  });
+});
+
 describe('the list of late stages', () => {
   it('comes in pages that together are the whole, filtered by village and crew', async () => {
     const { season, ids, far, planOf, publish, late, otherCrewId } = await makeSeason({
