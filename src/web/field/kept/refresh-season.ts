@@ -43,8 +43,11 @@ export async function refreshSeason(): Promise<void> {
     const isFirst = !isSame || season.value.readAt === null || changed.isAnew;
     const needs = (...names: string[]) => isFirst || names.some((name) => nouns.has(name as never));
     const before = season.value;
+    const readAt = new Date().toISOString();
+    // Another day brings builds into reach that nobody changed.
+    const isNewDay = before.readAt?.slice(0, 10) !== readAt.slice(0, 10);
     const next: Season = {
-      builds: needs('build') ? await buildsForNow() : before.builds,
+      builds: needs('build') || isNewDay ? await buildsForNow() : before.builds,
       crews: needs('crew') ? await allOf<Crew>('/crews', 'programmes:read') : before.crews,
       stores: needs('store') ? await allOf<Store>('/stores', 'places:read') : before.stores,
       materials: needs('material')
@@ -53,7 +56,7 @@ export async function refreshSeason(): Promise<void> {
       balances: needs('stock-entry')
         ? await allOf<StockBalance>('/stock-balances', 'stock:read')
         : before.balances,
-      readAt: new Date().toISOString(),
+      readAt,
     };
     await keepCopy('season', next);
     season.value = next;

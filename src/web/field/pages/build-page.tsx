@@ -10,6 +10,7 @@ import { progressById, season } from '../kept/season.ts';
 import { recordsOfStage, type Stage, stateOnPhone } from '../kept/stage-on-phone.ts';
 import { items } from '../outbox/outbox.ts';
 import { say } from '../say.ts';
+import { BackLink } from './back-link.tsx';
 import { OutboxList } from './outbox-list.tsx';
 
 /** One build: its stages in the order of the work, and what this phone recorded of it. */
@@ -20,9 +21,7 @@ export function BuildPage({ params }: PageProps) {
   const mine = items.value.filter(({ title }) => title.buildId === id);
   return (
     <>
-      <a class="back" href="/field">
-        ← {say('to-builds')}
-      </a>
+      <BackLink href="/field">{say('to-builds')}</BackLink>
       {build ? (
         <div class="row">
           <TankMark status={build.status} completeRatio={build.percentComplete / 100} />

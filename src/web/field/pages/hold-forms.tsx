@@ -21,34 +21,47 @@ export function HoldForms({ at, releasedBy }: HoldFormsProps) {
       <h2>{say('hold')}</h2>
       {releasedBy ? <p>{say('hold-by', { role })}</p> : null}
       {releasedBy && !hasRole(releasedBy) ? <p class="small">{say('hold-not-you')}</p> : null}
-      <KeepForm
-        submit={say('release-hold')}
-        photosOf="stage-record"
-        make={(common) => [stageItem(at, common, { kind: 'hold-released' })]}
-      />
-      <KeepForm
-        submit={say('refuse-hold')}
-        photosOf="stage-record"
-        hasNote={false}
-        make={(common) => [
-          stageItem(at, common, { kind: 'hold-refused', fields: { reason: reason.value.trim() } }),
-        ]}
-        onKept={() => {
-          reason.value = '';
-        }}
-      >
-        <Field label={say('refuse-reason')}>
-          <textarea
-            required
-            maxLength={500}
-            rows={2}
-            value={reason.value}
-            onInput={(event: Event) => {
-              reason.value = (event.currentTarget as HTMLTextAreaElement).value;
-            }}
-          />
-        </Field>
-      </KeepForm>
+      <details>
+        <summary>
+          <strong>{say('release-hold')}</strong>
+        </summary>
+        <KeepForm
+          submit={say('release-hold')}
+          photosOf="stage-record"
+          make={(common) => [stageItem(at, common, { kind: 'hold-released' })]}
+        />
+      </details>
+      <details>
+        <summary>
+          <strong>{say('refuse-hold')}</strong>
+        </summary>
+        <KeepForm
+          submit={say('refuse-hold')}
+          photosOf="stage-record"
+          hasNote={false}
+          make={(common) => [
+            stageItem(at, common, {
+              kind: 'hold-refused',
+              fields: { reason: reason.value.trim() },
+            }),
+          ]}
+          onKept={() => {
+            reason.value = '';
+          }}
+        >
+          <Field label={say('refuse-reason')}>
+            <textarea
+              required
+              maxLength={500}
+              rows={2}
+              value={reason.value}
+              onInput={(event: Event) => {
+                reason.value = (event.currentTarget as HTMLTextAreaElement).value;
+              }}
+            />
+          </Field>
+        </KeepForm>
+      </details>
     </section>
   );
 }

@@ -8,6 +8,7 @@ import type { PageProps } from '../../route/pages.tsx';
 import { buildPath } from '../field-paths.ts';
 import { season } from '../kept/season.ts';
 import { say } from '../say.ts';
+import { BackLink } from './back-link.tsx';
 import { type Finding, FindingLine, findingOf, NO_FINDING } from './finding-line.tsx';
 import { KeepForm } from './keep-form.tsx';
 import { type Answers, SanitaryAnswers } from './sanitary-answers.tsx';
@@ -32,9 +33,7 @@ export function InspectionPage({ params }: PageProps) {
   const findings = useSignal<readonly Finding[]>([]);
   return (
     <>
-      <a class="back" href={buildPath(buildId)}>
-        ← {say('to-build', { code })}
-      </a>
+      <BackLink href={buildPath(buildId)}>{say('to-build', { code })}</BackLink>
       <h1>{say('inspection', { code })}</h1>
       <Notice kind="caution">{say('inspection-caution')}</Notice>
       <Notice kind="note">{say('water-caution')}</Notice>

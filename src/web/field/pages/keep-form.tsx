@@ -3,6 +3,7 @@ import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
 import { Button } from '../../parts/button.tsx';
 import { Field } from '../../parts/field.tsx';
+import { Mark } from '../../parts/mark.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { may } from '../../session/session.ts';
 import { today } from '../../session/today.ts';
@@ -121,8 +122,9 @@ export function KeepForm({
       ) : null}
       {problem.value ? <Notice kind="problem">{problem.value}</Notice> : null}
       {isKept.value ? (
-        <p role="status">
-          <strong>✓ {say('kept')}</strong>
+        <p class="row" role="status">
+          <Mark of="pass" />
+          <strong>{say('kept')}</strong>
         </p>
       ) : null}
       <Button kind="main" type="submit" disabled={isKeeping.value}>

@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import { formatDate, formatInstant } from '../../language/format.ts';
 import { Button } from '../../parts/button.tsx';
+import { Mark } from '../../parts/mark.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { timeZone } from '../../session/session.ts';
 import { owner } from '../kept/owner.ts';
@@ -9,7 +10,7 @@ import { discard, discardPhoto, photos, tryAgain, tryPhotoAgain } from '../outbo
 import type { ItemState, OutboxItem, Refused, WaitingPhoto } from '../outbox/outbox-item.ts';
 import { say } from '../say.ts';
 
-const SIGNS: Readonly<Record<ItemState, string>> = { waiting: '…', sent: '✓', refused: '✕' };
+const SIGNS = { waiting: 'note', sent: 'pass', refused: 'problem' } as const;
 const TONES: Readonly<Record<ItemState, string>> = {
   waiting: 'soft',
   sent: 'strong',
@@ -39,7 +40,7 @@ function Item({ item }: { readonly item: OutboxItem }) {
           {say.has(key) ? say(key) : title.kind} · {title.at}
         </strong>
         <span class="state" data-tone={TONES[state]}>
-          <span aria-hidden="true">{SIGNS[state]}</span> {say(`state-${state}`)}
+          <Mark of={SIGNS[state]} /> {say(`state-${state}`)}
         </span>
       </div>
       <span lang="en">

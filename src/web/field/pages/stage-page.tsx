@@ -7,6 +7,7 @@ import { progressById, season } from '../kept/season.ts';
 import { recordsOfStage, stateOnPhone } from '../kept/stage-on-phone.ts';
 import { items } from '../outbox/outbox.ts';
 import { say } from '../say.ts';
+import { BackLink } from './back-link.tsx';
 import { CheckForms } from './check-forms.tsx';
 import { HoldForms } from './hold-forms.tsx';
 import { KeepForm } from './keep-form.tsx';
@@ -37,9 +38,7 @@ export function StagePage({ params }: PageProps) {
   );
   return (
     <>
-      <a class="back" href={buildPath(buildId)}>
-        ← {say('to-build', { code })}
-      </a>
+      <BackLink href={buildPath(buildId)}>{say('to-build', { code })}</BackLink>
       <h1 lang="en">{stage.title}</h1>
       <p>
         <StageSign of={status} />

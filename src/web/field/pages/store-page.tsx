@@ -3,6 +3,7 @@ import { Button } from '../../parts/button.tsx';
 import { Empty } from '../../parts/empty.tsx';
 import { Field } from '../../parts/field.tsx';
 import { Notice } from '../../parts/notice.tsx';
+import { say as sayPart } from '../../parts/say.ts';
 import { may } from '../../session/session.ts';
 import { season } from '../kept/season.ts';
 import { say } from '../say.ts';
@@ -58,7 +59,11 @@ export function StorePage() {
             <IssueForm key={storeId} store={store} />
           )}
         </>
-      ) : null}
+      ) : (
+        <Notice kind="note" title={sayPart('no-right')}>
+          {sayPart('no-right-detail')}
+        </Notice>
+      )}
       <StoreOutbox />
     </>
   );
