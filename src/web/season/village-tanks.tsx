@@ -1,8 +1,10 @@
 import { memo } from 'preact/compat';
+import { useRef } from 'preact/hooks';
 import type { Bill } from '../../../shared/contract/bill.ts';
 import type { Build } from '../../../shared/contract/build.ts';
 import type { BuildProgress } from '../../../shared/contract/stage-record.ts';
 import { formatDate, formatLitres, formatMoney, formatPercent } from '../language/format.ts';
+import { useNear } from '../parts/near.ts';
 import { say as sayPart } from '../parts/say.ts';
 import { statusName } from '../parts/status.tsx';
 import { TankMark } from '../parts/tank-mark.tsx';
@@ -20,7 +22,10 @@ interface VillageTanksProps {
   readonly stageTitleByCode: ReadonlyMap<string, string>;
 }
 
-/** A village as its row of tanks, with litres and money beside, and what holds it up below. */
+/**
+ * A village as its row of tanks, with litres and money beside, and what holds it up below. Tanks of
+ * rows far from the window are not drawn, so that a season of thousands is filtered at once.
+ */
 export function VillageTanks({
   row,
   bill,
@@ -28,9 +33,11 @@ export function VillageTanks({
   stageTitleByCode,
 }: VillageTanksProps) {
   const { builds, heldBuilds, lateBuilds } = row;
+  const place = useRef<HTMLElement>(null);
+  const isNear = useNear(place);
   const lateOnly = lateBuilds.filter(({ status }) => status !== 'on-hold');
   return (
-    <article class="village" aria-label={row.villageName}>
+    <article class="village" aria-label={row.villageName} ref={place}>
       <header>
         <h2>{row.villageName}</h2>
         <p class="small soft">{row.district}</p>
@@ -48,9 +55,7 @@ export function VillageTanks({
       </header>
       <div class="stack">
         <ul class="tanks">
-          {builds.map((build) => (
-            <Tank key={build.id} build={build} />
-          ))}
+          {isNear ? builds.map((build) => <Tank key={build.id} build={build} />) : null}
         </ul>
         {heldBuilds.length > 0 || lateOnly.length > 0 ? (
           <ul class="reasons">
