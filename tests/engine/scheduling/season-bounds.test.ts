@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { seasonBounds } from '../../../shared/index.ts';
+import { BAMBOO_BAND_MORTAR_STAGES, seasonBounds, seasonStages } from '../../../shared/index.ts';
 import { buildOf, crewOf, seasonOf, stageOf, villageOf } from '../../support/made-season.ts';
 
 const tanks = (count: number, village = 'north') =>
@@ -95,6 +95,23 @@ describe('bounds of a season', () => {
       stageOf('frame', 4, 4, [], { trade: 'bamboo' }),
     ];
     expect(seasonBounds(seasonOf(parts, crews, tanks(4))).crewWorkDay).toBe(10);
+  });
+
+  it('of 120 tanks by five crews are no less than whole tanks of 73 person-days', () => {
+    const stages = seasonStages(BAMBOO_BAND_MORTAR_STAGES, 0, new Map()).map((stage) => ({
+      ...stage,
+      trade: null,
+    }));
+    const personDays = stages.reduce((sum, { people, workDays }) => sum + people * workDays, 0);
+    expect(personDays).toBe(73);
+    const villages = Array.from({ length: 20 }, (_, at) => villageOf(`v${at}`, 'xxxxxx-'));
+    const crews = [9, 9, 10, 8, 9].map((people, at) => crewOf(`c${at}`, people));
+    const builds = Array.from({ length: 120 }, (_, at) => buildOf(`b${at}`, `v${at % 20}`));
+    const bounds = seasonBounds(seasonOf(stages, crews, builds, { villages }));
+    // 8760 person-days of 45 people are 195 days. In 197 days of work, by day 229, the crews build
+    // 24, 24, 26, 21 and 24 tanks, 119 in all; day 229 itself makes it 27 by the third.
+    expect(bounds.crewWorkDay).toBeGreaterThanOrEqual(230);
+    expect(bounds.longestBuildDay).toBeLessThan(60);
   });
 
   it('count the equipment that stages share', () => {
