@@ -8,8 +8,6 @@ import { type StageTemplate, stagesForTank } from '../../../shared/scheduling/st
 import { completeRatio, stageWeights } from '../../../shared/scheduling/stage-weights.ts';
 import type { BuildUnderWork, StoredProgress } from './repository.ts';
 
-export { factOf } from './facts.ts';
-
 export const templateOf = (build: BuildUnderWork): StageTemplate =>
   stagesForTank(build.stages, { waterDepthM: build.water_depth_m });
 
