@@ -30,6 +30,7 @@ async function officePaths(get: Get): Promise<string[]> {
     '/sites',
     '/sites/import',
     `/sites/${site.id}`,
+    '/materials',
     '/reports',
     `/reports/${report.id}`,
   ];

@@ -23,7 +23,14 @@ it('is worked by keyboard alone, to the season and out again', async () => {
   await page.keyboard.type(DEMO_PASSWORD);
   await page.keyboard.press('Enter');
   await page.waitForURL('**/season');
-  expect(await navigation(page)).toEqual(['Season', 'Sites', 'Designs', 'Reports', 'Field']);
+  expect(await navigation(page)).toEqual([
+    'Season',
+    'Sites',
+    'Designs',
+    'Materials',
+    'Reports',
+    'Field',
+  ]);
   await page.getByRole('button', { name: 'Sign out' }).press('Enter');
   await page.getByRole('heading', { name: 'Sign in' }).waitFor();
   await page.goto('/season');
@@ -34,8 +41,8 @@ it('is worked by keyboard alone, to the season and out again', async () => {
 
 it.each([
   ['donor', ['Reports']],
-  ['storekeeper', ['Season', 'Field']],
-  ['engineer', ['Season', 'Sites', 'Designs', 'Field']],
+  ['storekeeper', ['Season', 'Materials', 'Field']],
+  ['engineer', ['Season', 'Sites', 'Designs', 'Materials', 'Field']],
 ] as const)('shows the %s the pages of the role, and no others', async (person, names) => {
   const { page, close } = await visitAs(person, '/');
   await page.getByRole('navigation').waitFor();

@@ -9,6 +9,7 @@ import type {
 import type { Grant } from '../../../shared/contract/grant.ts';
 import type { CorrectiveAction, Inspection } from '../../../shared/contract/inspection.ts';
 import type { Job } from '../../../shared/contract/job.ts';
+import type { MaterialNeed } from '../../../shared/contract/material-needs.ts';
 import type { Person } from '../../../shared/contract/person.ts';
 import type { Programme } from '../../../shared/contract/programme.ts';
 import type { RainSeries, RainStation } from '../../../shared/contract/rain.ts';
@@ -18,7 +19,13 @@ import type { Site } from '../../../shared/contract/site.ts';
 import type { SiteImport } from '../../../shared/contract/site-import.ts';
 import type { SiteSizing, SiteSizingSummary } from '../../../shared/contract/site-sizing.ts';
 import type { BuildProgress, StageRecord } from '../../../shared/contract/stage-record.ts';
+import type { StockBalance } from '../../../shared/contract/stock.ts';
 import type { Store } from '../../../shared/contract/store.ts';
+import type {
+  SupplyPlan,
+  SupplyPlanLine,
+  SupplyPlanSummary,
+} from '../../../shared/contract/supply-plan.ts';
 import type { TankDesign } from '../../../shared/contract/tank-design.ts';
 import type { TankKind } from '../../../shared/contract/tank-kind.ts';
 import type { Village } from '../../../shared/contract/village.ts';
@@ -47,6 +54,7 @@ export interface Records {
   '/rain-series/:id': RainSeries;
   '/jobs/:id': Job;
   '/reports/:id': Report;
+  '/supply-plans/:id': SupplyPlan;
 }
 
 /** What an item of each list is, by the list's address below /v1. */
@@ -70,4 +78,8 @@ export interface Lists {
   '/rain-stations': RainStation;
   '/reports': ReportSummary;
   '/jobs': Job;
+  '/programmes/:id/material-needs': MaterialNeed;
+  '/programmes/:id/supply-plans': SupplyPlanSummary;
+  '/supply-plans/:id/lines': SupplyPlanLine;
+  '/stock-balances': StockBalance;
 }

@@ -10,6 +10,7 @@ const LINKS = [
   { path: '/season', name: 'season', permission: 'builds:read' },
   { path: '/sites', name: 'sites', permission: 'sites:read' },
   { path: '/designs', name: 'designs', permission: 'designs:read' },
+  { path: '/materials', name: 'materials', permission: 'stock:read' },
   { path: '/reports', name: 'reports', permission: 'reports:read' },
 ] as const;
 

@@ -78,6 +78,28 @@ export const PAGES: readonly Page[] = [
     },
   },
   {
+    pattern: '/materials',
+    permission: 'stock:read',
+    async load() {
+      const { MaterialsPage } = await import('../materials/materials-page.tsx');
+      const { say } = await import('../materials/say.ts');
+      const { say: sayProgramme } = await import('../programme/say.ts');
+      await Promise.all([say.ready, sayProgramme.ready]);
+      return MaterialsPage;
+    },
+  },
+  {
+    pattern: '/materials/plans/:id',
+    permission: 'orders:read',
+    async load() {
+      const { PlanPage } = await import('../materials/plan-page.tsx');
+      const { say } = await import('../materials/say.ts');
+      const { say: sayProgramme } = await import('../programme/say.ts');
+      await Promise.all([say.ready, sayProgramme.ready]);
+      return PlanPage;
+    },
+  },
+  {
     pattern: '/reports',
     permission: 'reports:read',
     async load() {

@@ -19,7 +19,7 @@ const observer = new IntersectionObserver(
 );
 
 /** True while the element is in the window or near it, and for all elements while printing. */
-export function useNear(element: RefObject<Element>): boolean {
+export function useNear(element: RefObject<Element | null>): boolean {
   const near = useSignal(false);
   const isPrinting = useSignal(false);
   useEffect(() => {

@@ -4,6 +4,7 @@ export const texts = {
   season: 'Season',
   sites: 'Sites',
   designs: 'Designs',
+  materials: 'Materials',
   reports: 'Reports',
   field: 'Field',
   language: 'Language',

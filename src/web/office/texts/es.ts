@@ -6,6 +6,7 @@ export const texts: OfficeTexts = {
   season: 'Temporada',
   sites: 'Sitios',
   designs: 'Diseños',
+  materials: 'Materiales',
   reports: 'Informes',
   field: 'Campo',
   language: 'Idioma',

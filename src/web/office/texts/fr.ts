@@ -6,6 +6,7 @@ export const texts: OfficeTexts = {
   season: 'Saison',
   sites: 'Sites',
   designs: 'Plans types',
+  materials: 'Matériaux',
   reports: 'Rapports',
   field: 'Terrain',
   language: 'Langue',
