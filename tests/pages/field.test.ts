@@ -150,17 +150,19 @@ async function recordWork(page: Page, note: string, photoCount = 0) {
     await panel.locator('input[type=file]').setInputFiles(pictures);
   }
   await panel.getByRole('button', { name: 'Record the work' }).click();
-  await panel.getByText('Kept on this phone').waitFor();
+  await panel.getByText('Kept on this phone', { exact: true }).waitFor();
 }
 
 async function recordInspection(page: Page, note: string) {
   await page.getByRole('link', { name: 'Inspect this tank' }).click();
+  // The tank is not handed over yet, so it is a visit for a reason.
+  await page.getByLabel('Kind of visit').selectOption('event');
   await page.getByLabel('Condition').selectOption('needs-repair');
   await page.getByText('What lets dirt into the water').click();
   await page.getByRole('group', { name: 'Dirt in the gutters' }).getByText('It is so').click();
   await page.getByLabel('Note').fill(note);
   await page.getByRole('button', { name: 'Record the inspection' }).click();
-  await page.getByText('Kept on this phone').waitFor();
+  await page.getByText('Kept on this phone', { exact: true }).waitFor();
 }
 
 const waits = (page: Page, count: number) =>
@@ -169,7 +171,11 @@ const waits = (page: Page, count: number) =>
 it('loses and doubles nothing over a field day: cut, reloaded, killed, restored, answer lost, synced', async () => {
   const started = await newPhone('inspector', 'Field day phone');
   const { network, memory } = started;
+  // Overnight, so that the browser has written its cookie down.
+  await started.phone.switchOff();
+  started.phone = await switchOn(memory, `${network.url}/field`);
   let { page, context } = started.phone;
+  await page.locator('.field-card').first().waitFor();
   const office = await reader('coordinator');
   const day = randomUUID();
 
@@ -288,17 +294,26 @@ it('keeps what was recorded when the lost phone is shut out, and sends it once i
 });
 
 it('says that the phone is full, keeps nothing of that record, and loses nothing kept before', async () => {
-  const { phone, network } = await newPhone('supervisor', 'Full phone');
-  const { page, context } = phone;
+  const started = await newPhone('supervisor', 'Full phone');
+  const { network, memory } = started;
+  let { page } = started.phone;
   await page.locator('.field-card').first().click();
   await page.locator('.field-card').first().click();
+  const stage = new URL(page.url()).pathname;
   network.become('cut');
   await recordWork(page, 'before', 1);
   const before = await onPhone(page);
-  const devtools = await context.newCDPSession(page);
+  await started.phone.switchOff();
+
+  // The browser remembers how much room there was, so it has to start anew on the full phone.
+  started.phone = await switchOn(memory, 'about:blank');
+  ({ page } = started.phone);
+  const devtools = await started.phone.context.newCDPSession(page);
   const origin = network.url;
   await devtools.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 1_000 });
+  await page.goto(`${origin}${stage}`);
   const panel = page.locator('details.panel', { hasText: 'Work and materials' });
+  await panel.locator('summary').click();
   await panel.getByLabel('People at work').fill('3');
   await panel.getByLabel('Hours of all together').fill('12');
   await panel.getByLabel('Note').fill('too much');
@@ -310,7 +325,7 @@ it('says that the phone is full, keeps nothing of that record, and loses nothing
   expect(await panel.getByLabel('Note').inputValue()).toBe('too much');
   await devtools.send('Storage.overrideQuotaForOrigin', { origin });
   await panel.getByRole('button', { name: 'Record the work' }).click();
-  await panel.getByText('Kept on this phone').waitFor();
+  await panel.getByText('Kept on this phone', { exact: true }).waitFor();
   const after = await onPhone(page);
   expect(after.outbox).toHaveLength(2);
   expect(after.photos).toHaveLength(3);
@@ -328,7 +343,7 @@ it('shows a refusal with its reason and lets the person decide', async () => {
   await page.locator('.standing', { hasText: '1 was refused' }).waitFor();
   await page.goto(`${network.url}/field/outbox`);
   const item = page.locator('li[data-state=refused]');
-  expect(await item.locator('.notice').innerText()).toMatch(/\S+/);
+  expect(await item.locator('.notice').textContent()).toMatch(/\S+/);
   await item.getByRole('button', { name: 'Try again' }).click();
   await item.getByRole('button', { name: 'Take it off the phone' }).click();
   await item.getByText('It was not sent and will be gone').waitFor();

@@ -45,18 +45,19 @@ export async function unpackBrowser(): Promise<void> {
   await rename(unfinished, FOLDER);
 }
 
+/** How the unpacked Chromium is started without a window. */
+export const browserCommand = () => ({
+  executablePath: join(FOLDER, 'chromium'),
+  args: ['--no-sandbox', '--disable-gpu', '--font-render-hinting=none'],
+  env: {
+    ...onlyTexts(process.env),
+    LD_LIBRARY_PATH: join(FOLDER, 'al2023', 'lib'),
+    FONTCONFIG_FILE: join(FOLDER, 'fonts.conf'),
+  },
+});
+
 /** Starts the unpacked Chromium without a window. */
-export function startBrowser(): Promise<Browser> {
-  return chromium.launch({
-    executablePath: join(FOLDER, 'chromium'),
-    args: ['--no-sandbox', '--disable-gpu', '--font-render-hinting=none'],
-    env: {
-      ...onlyTexts(process.env),
-      LD_LIBRARY_PATH: join(FOLDER, 'al2023', 'lib'),
-      FONTCONFIG_FILE: join(FOLDER, 'fonts.conf'),
-    },
-  });
-}
+export const startBrowser = (): Promise<Browser> => chromium.launch(browserCommand());
 
 async function withEnvironment<Value>(
   wanted: Readonly<Record<string, string | undefined>>,

@@ -25,8 +25,10 @@ const CONDITIONS = [
 /** A visit to a tank: condition, water, what lets dirt in, findings with what is to be done. */
 export function InspectionPage({ params }: PageProps) {
   const buildId = params.id ?? '';
-  const code = season.value.builds.find(({ id }) => id === buildId)?.code ?? '';
-  const kind = useSignal<string>('after-building');
+  const build = season.value.builds.find(({ id }) => id === buildId);
+  const code = build?.code ?? '';
+  // Before the handover the service takes visits for a reason only.
+  const kind = useSignal<string>(build?.handedOverOn ? 'defects-visit' : 'event');
   const condition = useSignal<string>('');
   const depth = useSignal('');
   const answers = useSignal<Answers>({});
