@@ -4,6 +4,7 @@ import { EngineError } from '../../shared/errors.ts';
 import {
   checkBuildPlan,
   forecastSeason,
+  oneTankAfterAnother,
   planBuilds,
   seasonBounds,
   wishConflicts,
@@ -62,6 +63,22 @@ describe('a plan of a season as found', { timeout }, () => {
       runs,
     );
     expect(whole).toBeGreaterThan(runs.numRuns / 4);
+  });
+
+  it('made one tank after another breaks no rule either', () => {
+    let whole = 0;
+    fc.assert(
+      fc.property(plain, (season) => {
+        const plan = oneTankAfterAnother(season);
+        if (plan.status === 'infeasible') return;
+        whole += 1;
+        expect(checkBuildPlan(season, plan).faults).toEqual([]);
+        const { lowerBoundDay } = seasonBounds(season);
+        expect(plan.figures.finishedDay).toBeGreaterThanOrEqual(lowerBoundDay);
+      }),
+      runs,
+    );
+    expect(whole).toBeGreaterThan(runs.numRuns / 2);
   });
 
   it('is forecast as planned without rain, and never sooner with it', () => {

@@ -21,10 +21,7 @@ const sometimes = <T>(isWanted: boolean | undefined, some: fc.Arbitrary<T[]>) =>
   isWanted ? fc.oneof({ weight: 2, arbitrary: fc.constant<T[]>([]) }, some) : fc.constant<T[]>([]);
 
 const calendar = fc
-  .array(
-    fc.boolean().map((a) => a),
-    { minLength: 7, maxLength: 10 },
-  )
+  .array(fc.boolean(), { minLength: 7, maxLength: 10 })
   .map((days) => days.map((day, at) => day || at % 2 === 0));
 const range = fc
   .record({ fromDay: whole(0, 6), days: whole(1, 3) })
