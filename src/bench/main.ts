@@ -5,6 +5,7 @@ import { benchLedger } from './ledger.ts';
 import { benchLotTrace } from './lot-trace.ts';
 import { benchNeedsRollUp } from './needs-roll-up.ts';
 import { benchOrderPlan } from './order-plan.ts';
+import { benchOutbox } from './outbox.ts';
 import { benchRollUp } from './roll-up.ts';
 import { benchSeason } from './season.ts';
 import { openSeasonDatabase } from './season-database.ts';
@@ -31,6 +32,7 @@ const BENCHES = [
   'ledger',
   'needs',
   'trace',
+  'outbox',
 ] as const;
 
 /** `npm run bench` runs all; `npm run bench -- reads` only those named; options stand last. */
@@ -61,6 +63,7 @@ if (BENCHES.slice(9).some(isWanted)) {
   try {
     if (isWanted('import')) await benchSiteImport(season);
     if (isWanted('ledger')) await benchLedger(season);
+    if (isWanted('outbox')) await benchOutbox(season);
     if (isWanted('roll-up') || isWanted('reads')) {
       const small = await season.addProgramme(2_000);
       if (isWanted('reads')) await benchHttpReads(season, small);
