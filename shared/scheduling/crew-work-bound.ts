@@ -144,8 +144,10 @@ function excess(
   return null;
 }
 
-/** Share of the room at which whole tanks and what learning takes are worth a look. Ours. */
-const CLOSE_SHARE = 0.4;
+/** Share of the room at which what learning takes is worth a look. Ours. */
+const LEARNING_SHARE = 0.4;
+/** Of the share below which u like tanks always go to c crews whole, u/(u + c). Ours. */
+const WHOLE_SHARE = 0.9;
 
 /** Whether some list of weights finds too much work, or the tightest does with whole tanks, learning. */
 function isOverPacked(
@@ -178,7 +180,11 @@ function isOverPacked(
     greatest = load / room;
     tightest = list;
   }
-  if (greatest < CLOSE_SHARE || crews.length === 0) return false;
+  const whole = parts.reduce((sum, { count }) => sum + count, 0);
+  const isClose = greatest >= WHOLE_SHARE * (whole / (whole + crews.length));
+  if (crews.length === 0 || !(isClose || (learning !== null && greatest >= LEARNING_SHARE))) {
+    return false;
+  }
   // The first list is energy.
   return [0, tightest].some((list) => {
     const weightOf = weightsOf(weights[list]?.weights as readonly number[]);
