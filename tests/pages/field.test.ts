@@ -275,6 +275,7 @@ it('keeps what was recorded when the lost phone is shut out, and sends it once i
   await page.locator('.field-card').first().click();
   const buildId = page.url().split('/').at(-1) ?? '';
   await page.locator('.field-card').first().click();
+  const stage = new URL(page.url()).pathname;
   network.become('cut');
   await recordWork(page, note);
   const admin = await reader('admin');
@@ -288,9 +289,11 @@ it('keeps what was recorded when the lost phone is shut out, and sends it once i
   await page.locator('.standing', { hasText: 'Signed out' }).waitFor();
   expect((await onPhone(page)).outbox.map(({ state }) => state)).toEqual(['waiting']);
   expect(await ofDay(supervisor, buildId, note)).toEqual([]);
+  await page.goto(`${network.url}${stage}`);
+  await recordWork(page, `${note} and more`);
   await signIn(page, 'supervisor', deviceName);
   await page.locator('.standing', { hasText: 'Everything is sent' }).waitFor({ timeout: 60_000 });
-  expect(await ofDay(supervisor, buildId, note)).toHaveLength(1);
+  expect(await ofDay(supervisor, buildId, note)).toHaveLength(2);
 });
 
 it('says that the phone is full, keeps nothing of that record, and loses nothing kept before', async () => {

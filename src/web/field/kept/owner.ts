@@ -1,4 +1,4 @@
-import { signal } from '@preact/signals';
+import { effect, signal } from '@preact/signals';
 import type { SignedIn } from '../../../../shared/contract/session.ts';
 import { Unreachable } from '../../api/refusal.ts';
 import { restoreSession, who } from '../../session/session.ts';
@@ -12,6 +12,12 @@ export const isShutOut = signal(false);
 
 /** True when the last request got no answer. */
 export const isOffline = signal(!navigator.onLine);
+
+// The phone cannot tell a session that ran out from one that was ended. Recording goes on for its last
+// person; nothing is sent or read until somebody signs in, and no copy names a household.
+effect(() => {
+  if (isShutOut.value && who.value === null) who.value = owner.value;
+});
 
 addEventListener('offline', () => {
   isOffline.value = true;

@@ -62,7 +62,9 @@ export async function refreshSeason(): Promise<void> {
     season.value = next;
     const touched = new Set(changed.items.map(({ buildId }) => buildId));
     await readProgress(
-      next.builds.filter(({ id }) => isFirst || touched.has(id) || !progressById.value.has(id)),
+      next.builds
+        .filter((build) => isForNow(build, today()))
+        .filter(({ id }) => isFirst || touched.has(id) || !progressById.value.has(id)),
     );
     await dropCopies('progress ', new Set(next.builds.map(({ id }) => `progress ${id}`)));
     await keepCopy('read-state', { personId, after: changed.next } satisfies ReadState);
@@ -109,12 +111,13 @@ async function changesSince(
 }
 
 async function buildsForNow(): Promise<readonly Build[]> {
+  const statuses = ['started', 'on-hold', 'complete', 'planned'];
+  // Whoever inspects needs the tanks that are in use, too.
+  if (may('inspections:write')) statuses.push('handed-over');
   const lists = await Promise.all(
-    (['started', 'on-hold', 'complete', 'planned'] as const).map((status) =>
-      allOf<Build>('/builds', 'builds:read', { status }),
-    ),
+    statuses.map((status) => allOf<Build>('/builds', 'builds:read', { status })),
   );
-  return lists.flat().filter((build) => isForNow(build, today()));
+  return lists.flat().filter((build) => build.status === 'handed-over' || isForNow(build, today()));
 }
 
 async function allOf<Item>(

@@ -58,7 +58,7 @@ export function BuildPage({ params }: PageProps) {
             />
           ))}
         </ol>
-      ) : (
+      ) : build?.status === 'handed-over' ? null : (
         <Notice kind="note" title={say('not-kept')} />
       )}
       {may('inspections:write') ? (

@@ -16,6 +16,7 @@ import {
 } from '../kept/season.ts';
 import { items } from '../outbox/outbox.ts';
 import { say } from '../say.ts';
+import { HandedOver } from './handed-over.tsx';
 
 /** The builds that the crew works on, and those that begin soon. */
 export function WorkPage() {
@@ -51,6 +52,7 @@ export function WorkPage() {
           ))}
         </ul>
       )}
+      <HandedOver />
     </>
   );
 }

@@ -22,7 +22,8 @@ export const texts = {
   'to-builds': 'All builds',
   'to-build': 'Back to {code}',
   inspect: 'Inspect this tank',
-  'photo-of-build': 'Photo of the build',
+  'handed-over-tanks': 'Tanks handed over, to inspect',
+  'find-tank': 'Code or village',
   'at-hand': 'At hand',
   'on-phone': 'On this phone',
   'not-as-it-should-be': 'Not as it should be',
@@ -60,7 +61,6 @@ export const texts = {
   photo: 'Photo',
   'photo-hint': 'Made smaller on the phone. Show work, not faces.',
   'photo-count': { one: '{count} photo', other: '{count} photos' },
-  'take-photo': 'Keep the photo',
   keeping: 'Keeping…',
   kept: 'Kept on this phone',
   'no-room':
@@ -142,7 +142,6 @@ export const texts = {
     'Take this record and its photos off the phone? It was not sent and will be gone.',
   'refused-help':
     'The service did not take this. Read why, see how the build stands now, then try again, record it anew, or take it off.',
-  'photos-waiting': 'Photos that wait',
   'photo-refused': 'Photo refused',
   phone: 'This phone',
   'signed-in-as': 'Signed in as {name}',
@@ -183,5 +182,4 @@ export const texts = {
   'item-inspection': 'Inspection',
   'item-stock-issue': 'Issue',
   'item-stock-receive': 'Receipt',
-  'item-photo': 'Photo',
 } as const;

@@ -24,7 +24,8 @@ export const texts: FieldTexts = {
   'to-builds': 'Todas las obras',
   'to-build': 'Volver a {code}',
   inspect: 'Inspeccionar este tanque',
-  'photo-of-build': 'Foto de la obra',
+  'handed-over-tanks': 'Tanques entregados, para inspeccionar',
+  'find-tank': 'Código o pueblo',
   'at-hand': 'En curso',
   'on-phone': 'En este teléfono',
   'not-as-it-should-be': 'No conforme',
@@ -62,7 +63,6 @@ export const texts: FieldTexts = {
   photo: 'Foto',
   'photo-hint': 'Se reduce en el teléfono. Muestre el trabajo, no las caras.',
   'photo-count': { one: '{count} foto', other: '{count} fotos' },
-  'take-photo': 'Guardar la foto',
   keeping: 'Guardando…',
   kept: 'Guardado en este teléfono',
   'no-room':
@@ -143,7 +143,6 @@ export const texts: FieldTexts = {
   'discard-sure': '¿Quitar este registro y sus fotos? No se envió y se perderá.',
   'refused-help':
     'El servicio no lo aceptó. Lea por qué, mire cómo está la obra y luego intente otra vez, anótelo de nuevo o quítelo.',
-  'photos-waiting': 'Fotos en espera',
   'photo-refused': 'Foto rechazada',
   phone: 'Este teléfono',
   'signed-in-as': 'Sesión de {name}',
@@ -184,5 +183,4 @@ export const texts: FieldTexts = {
   'item-inspection': 'Inspección',
   'item-stock-issue': 'Salida',
   'item-stock-receive': 'Entrada',
-  'item-photo': 'Foto',
 };

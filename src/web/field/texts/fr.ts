@@ -24,7 +24,8 @@ export const texts: FieldTexts = {
   'to-builds': 'Tous les chantiers',
   'to-build': 'Retour à {code}',
   inspect: 'Inspecter cette citerne',
-  'photo-of-build': 'Photo du chantier',
+  'handed-over-tanks': 'Citernes remises, à inspecter',
+  'find-tank': 'Code ou village',
   'at-hand': 'En cours',
   'on-phone': 'Sur ce téléphone',
   'not-as-it-should-be': 'Non conforme',
@@ -62,7 +63,6 @@ export const texts: FieldTexts = {
   photo: 'Photo',
   'photo-hint': 'Réduite sur le téléphone. Montrez le travail, pas les visages.',
   'photo-count': { one: '{count} photo', other: '{count} photos' },
-  'take-photo': 'Garder la photo',
   keeping: 'Enregistrement…',
   kept: 'Gardé sur ce téléphone',
   'no-room':
@@ -143,7 +143,6 @@ export const texts: FieldTexts = {
   'discard-sure': 'Retirer ce relevé et ses photos ? Il n’est pas envoyé et sera perdu.',
   'refused-help':
     'Le service ne l’a pas pris. Lisez pourquoi, voyez l’état du chantier, puis réessayez, notez de nouveau ou retirez-le.',
-  'photos-waiting': 'Photos en attente',
   'photo-refused': 'Photo refusée',
   phone: 'Ce téléphone',
   'signed-in-as': 'Connecté : {name}',
@@ -185,5 +184,4 @@ export const texts: FieldTexts = {
   'item-inspection': 'Inspection',
   'item-stock-issue': 'Sortie',
   'item-stock-receive': 'Entrée',
-  'item-photo': 'Photo',
 };
