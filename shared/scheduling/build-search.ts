@@ -1,3 +1,4 @@
+import { crewRooms, groupLoads, groupsByBuild } from './build-assignment.ts';
 import type { BuildDraft, BuildGenerator, CrewCluster } from './build-generator.ts';
 import { orderMoves } from './build-moves.ts';
 import {
@@ -8,7 +9,6 @@ import {
   unevenness,
 } from './build-objective.ts';
 import { type ClusterScore, clusterScore } from './build-score.ts';
-import { crewRooms, groupLoads, groupsByBuild } from './build-starts.ts';
 import type { SeededRandom } from './seeded-random.ts';
 
 /** A whole plan as the search holds it. */
@@ -22,6 +22,13 @@ export interface BuildSearch {
   /** Generates all clusters of a state anew. */
   generate(state: SearchState): void;
   score(state: SearchState): PlanScore;
+  /** Generates one cluster by the keys of a trial and takes it over when that is worth less. */
+  replace(
+    state: SearchState,
+    at: number,
+    trial: BuildDraft,
+    worth: (score: ClusterScore) => number,
+  ): boolean;
   /** Tries neighbours until told to stop; keeps the best state seen in `best`. */
   improve(best: SearchState, isOver: () => boolean, onBetter: (score: PlanScore) => void): void;
 }
@@ -30,7 +37,7 @@ export interface BuildSearch {
 const FIRST_ROUND = 2_000;
 const ROUND_PER_CLUSTER = 150;
 const ROUND_GROWTH = 1.6;
-const HOT_DAYS = 0.5;
+const HOT_DAYS = 0.3;
 const COLD_DAYS = 0.01;
 const GIVE_CHANCE = 0.2;
 const LAST_CLUSTER_CHANCE = 0.4;
@@ -255,6 +262,14 @@ export function buildSearch(
       }
     },
     score,
+    replace(state, at, trial, worth) {
+      const cluster = state.clusters[at] as CrewCluster;
+      const found = generateOne(cluster, trial);
+      if (worth(found) >= worth(state.scores[at] as ClusterScore)) return false;
+      copy(trial, state.draft, cluster, false);
+      state.scores[at] = found;
+      return true;
+    },
     improve,
   };
 }

@@ -15,6 +15,8 @@ export interface CrewDays {
    * end, or −1: gone before. A crew kept past its end counts as if it stayed.
    */
   firstFit(activity: number, crew: number, fromDay: number, days: number, isKept: boolean): number;
+  /** Whether the crew can start the activity on that day; false on a day without its work. */
+  canStart(activity: number, crew: number, day: number, days: number): boolean;
   /** Last start, with the finish not after `untilDay`, or −1. */
   lastFit(activity: number, crew: number, untilDay: number, days: number, floor: number): number;
   /** Day after the last work day of a stage that starts on the working day `startDay`. */
@@ -32,6 +34,8 @@ export interface CrewDays {
   freeByDay(crew: number): Int16Array;
   lentByDay(equipment: number): Int32Array;
   daysOf(activity: number, crew: number): VillageDays;
+  /** Working days of a village, rain apart. */
+  daysIn(village: number): VillageDays;
   isRain(day: number): boolean;
   readonly horizonDays: number;
 }
@@ -325,6 +329,16 @@ export function crewDays(
         first = own.workedBefore[held + 1] as number;
       }
     },
+    canStart(activity, crew, day, days) {
+      if (day + 1 >= horizon) reach(2 * (day + 1));
+      const own = calendar(activity, crew);
+      const first = own.workedBefore[day] as number;
+      if (first + days >= own.workDay.length) {
+        reach(2 * horizon);
+        return this.canStart(activity, crew, day, days);
+      }
+      return own.workDay[first] === day && fits(activity, crew, first, days);
+    },
     lastFit(activity, crew, until, days, floor) {
       const own = calendar(activity, crew);
       const end = Math.min(until, untilDay[crew] as number, horizon);
@@ -354,6 +368,7 @@ export function crewDays(
     freeByDay: (crew) => free[crew] as Int16Array,
     lentByDay: (at) => lent[at] as Int32Array,
     daysOf: calendar,
+    daysIn: (village) => dry[village] as VillageDays,
     isRain: (day) => rain[day] === 1,
   };
 }

@@ -7,7 +7,7 @@ import {
 } from './build-generator.ts';
 import type { BuildPlan } from './build-plan.ts';
 import type { BuildSeason } from './build-season.ts';
-import { buildOrder, groupsByBuild } from './build-starts.ts';
+import { buildOrder, groupsByBuild } from './build-assignment.ts';
 import { type CompiledSeason, compileSeason, STANDING } from './compiled-season.ts';
 import { seasonBounds } from './season-bounds.ts';
 
@@ -26,12 +26,10 @@ export function oneTankAfterAnother(season: BuildSeason): BuildPlan {
   const bounds = seasonBounds(season);
   const generator = buildGenerator(compiled);
   let best: { draft: BuildDraft; broken: number; finishedDay: number } | null = null;
-  for (const by of ['way', 'due'] as const) {
+  for (const by of ['place', 'due'] as const) {
     for (const isInTurn of [true, false]) {
       const draft = buildDraft(compiled);
-      const order = buildOrder(compiled, { by, firstVillage: 0 }).filter(
-        (build) => compiled.isPlannable[build] === 1,
-      );
+      const order = buildOrder(compiled, { by, firstVillage: 0 });
       const begunFirst = [
         ...order.filter((build) => isBegun(compiled, build)),
         ...order.filter((build) => !isBegun(compiled, build)),

@@ -1,12 +1,12 @@
 import { EngineError, requireWithin } from '../errors.ts';
 import { assembledPlan } from './assembled-plan.ts';
-import { buildDraft, buildGenerator } from './build-generator.ts';
-import type { PlanScore } from './build-objective.ts';
+import { earlierPlan, firstPlans } from './build-first-plans.ts';
+import { buildGenerator } from './build-generator.ts';
+import { isBetter, type PlanScore } from './build-objective.ts';
 import type { BuildPlan, BuildPlanBounds, WishConflict } from './build-plan.ts';
 import { buildSearch, type SearchState } from './build-search.ts';
 import type { BuildSeason } from './build-season.ts';
-import { type StartLayout, startBuilds } from './build-starts.ts';
-import { type CompiledSeason, compileSeason } from './compiled-season.ts';
+import { compileSeason, NO_DAY } from './compiled-season.ts';
 import { crewTeams } from './crew-teams.ts';
 import { seasonBounds } from './season-bounds.ts';
 import { seededRandom } from './seeded-random.ts';
@@ -23,14 +23,6 @@ export interface BuildEffort {
   readonly keepsEarlier?: boolean | undefined;
   readonly findConflicts?: ((season: BuildSeason) => readonly WishConflict[]) | undefined;
 }
-
-const LAYOUTS: readonly Omit<StartLayout, 'keepsEarlierCrews'>[] = [
-  { firstVillage: 0, depth: 1, blocksUntilBack: 1, by: 'way' },
-  { firstVillage: 0, depth: 2, blocksUntilBack: 1, by: 'way' },
-  { firstVillage: 0, depth: 3, blocksUntilBack: 0, by: 'way' },
-  { firstVillage: 0, depth: 2, blocksUntilBack: 2, by: 'due' },
-  { firstVillage: 0, depth: 2, blocksUntilBack: 1, by: 'release' },
-];
 
 /** Ends the search from within, wherever it stands. */
 class SearchOver extends Error {}
@@ -58,60 +50,48 @@ export function planBuilds(season: BuildSeason, effort: BuildEffort): BuildPlan 
   const bounds = seasonBounds(season);
   const generator = buildGenerator(compiled);
   const random = seededRandom(seed);
-  const search = buildSearch(generator, random, keepsEarlier);
   const teams = crewTeams(compiled);
-  const isEnd = () => generator.passes >= schedules || isOver?.() === true;
+  const isKept = keepsEarlier && compiled.hasEarlier;
+  const earliest = compiled.earlierStart.map((day) => (day === NO_DAY ? 0 : day));
+  const search = buildSearch(generator, random, isKept, isKept ? earliest : undefined);
   let best: SearchState | null = null;
+  let bestScore: PlanScore | null = null;
+  const isShortest = (score: PlanScore): boolean =>
+    score.broken === 0 &&
+    score.tardinessDays <= bounds.tardinessDays &&
+    score.finishedDay <= bounds.lowerBoundDay;
+  const isEnd = () =>
+    generator.passes >= schedules ||
+    isOver?.() === true ||
+    (!isKept && bestScore !== null && isShortest(bestScore));
+  const tell = (score: PlanScore): void => {
+    if (bestScore !== null && !isBetter(score, bestScore, isKept)) return;
+    bestScore = score;
+    onBetter?.(score, bounds);
+  };
   try {
-    best = bestStart(compiled, teams, search, (state) => {
-      onBetter?.(search.score(state), bounds);
-      if (isEnd()) throw new SearchOver();
-    });
-    const isProved = (score: PlanScore) =>
-      score.broken === 0 &&
-      score.tardinessDays <= bounds.tardinessDays &&
-      score.finishedDay <= bounds.lowerBoundDay;
-    search.improve(best, isEnd, (score) => onBetter?.(score, bounds));
-    void isProved;
+    if (isKept) {
+      best = earlierPlan(compiled, teams, search);
+      tell(search.score(best));
+    } else {
+      firstPlans(compiled, teams, search, random, (state) => {
+        best = state;
+        tell(search.score(state));
+        if (isEnd()) throw new SearchOver();
+      });
+    }
+    if (best !== null) search.improve(best, isEnd, tell);
   } catch (error) {
     if (!(error instanceof SearchOver)) throw error;
   }
-  if (best === null) throw new Error('no start');
+  if (best === null) throw new Error('the search of a plan ended before its first plan');
   const score = search.score(best);
   const isWhole = score.broken + compiled.brokenPinCount === 0 && !compiled.isPlannable.includes(0);
-  const isShortest =
-    score.finishedDay <= bounds.lowerBoundDay && score.tardinessDays <= bounds.tardinessDays;
   return {
-    status: !isWhole ? 'infeasible' : isShortest ? 'optimal' : 'feasible',
+    status: !isWhole ? 'infeasible' : isShortest(score) ? 'optimal' : 'feasible',
     ...assembledPlan(compiled, best.draft),
     bounds,
     schedulesGenerated: generator.passes,
     conflicts: isWhole ? [] : (effort.findConflicts?.(season) ?? []),
   };
-}
-
-function bestStart(
-  compiled: CompiledSeason,
-  teams: readonly (readonly number[])[],
-  search: ReturnType<typeof buildSearch>,
-  onStart: (state: SearchState) => void,
-): SearchState {
-  let best: SearchState | null = null;
-  for (const layout of LAYOUTS) {
-    const draft = buildDraft(compiled);
-    const built = startBuilds(
-      compiled,
-      teams,
-      { ...layout, keepsEarlierCrews: compiled.hasEarlier },
-      draft,
-    );
-    const clusters = teams.map((crews, team) => ({ crews, builds: built[team] ?? [] }));
-    const state: SearchState = { draft, clusters, scores: [] };
-    search.generate(state);
-    if (best === null || search.score(state).finishedDay < search.score(best).finishedDay) {
-      best = state;
-    }
-    onStart(best);
-  }
-  return best as SearchState;
 }

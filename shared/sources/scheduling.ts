@@ -81,6 +81,19 @@ export const SCHEDULING_SOURCES = {
     year: 1936,
     seen: 'from-memory',
   },
+  'parallel-generation': {
+    title:
+      'Parallel generation of schedules by priority rules, day by day (Kelley 1963, Kolisch 1996)',
+    publisher: 'Industrial Scheduling; European Journal of Operational Research 90',
+    year: 1996,
+    seen: 'from-memory',
+  },
+  knapsack: {
+    title: 'Bounded knapsack by dynamic programming (Bellman 1957)',
+    publisher: 'Dynamic Programming',
+    year: 1957,
+    seen: 'from-memory',
+  },
   'cooling-search': {
     title: 'Optimization by simulated annealing (Kirkpatrick, Gelatt, Vecchi 1983)',
     publisher: 'Science 220',
