@@ -57,7 +57,8 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
       return typeof given === 'string' && /^[\w-]{8,64}$/.test(given) ? given : uuidv7();
     },
     bodyLimit: BODY_LIMIT_BYTES,
-    requestTimeout: 30_000,
+    // A photo over a weak mobile network takes its time; a line that stands still is ended sooner.
+    requestTimeout: 120_000,
     connectionTimeout: 60_000,
     trustProxy: options.trustProxy ?? false,
     routerOptions: { maxParamLength: 200 },

@@ -12,7 +12,7 @@ const BUILDS = 40;
 /** As the phone sends them. */
 const BATCH_SIZE = 100;
 /** As the phone makes them smaller. */
-const PHOTO_PX = { width: 1_600, height: 1_067 };
+const PHOTO_PX = { width: 1_280, height: 853 };
 
 interface Counted {
   requestCount: number;
@@ -152,5 +152,5 @@ const madePhoto = () =>
       noise: { type: 'gaussian', mean: 128, sigma: 12 },
     },
   })
-    .jpeg({ quality: 80 })
+    .jpeg({ quality: 75 })
     .toBuffer();
