@@ -8,6 +8,7 @@ import { benchOrderPlan } from './order-plan.ts';
 import { benchOutbox } from './outbox.ts';
 import { benchRollUp } from './roll-up.ts';
 import { benchSeason } from './season.ts';
+import { benchSeasonBuilds } from './season-builds.ts';
 import { openSeasonDatabase } from './season-database.ts';
 import { benchSeasonForecast } from './season-forecast.ts';
 import { benchSiteImport } from './site-import.ts';
@@ -24,6 +25,7 @@ const BENCHES = [
   'bundle',
   'order-plan',
   'season',
+  'builds',
   'forecast',
   'supply',
   'roll-up',
@@ -56,9 +58,10 @@ if (isWanted('cutting')) await benchCutting();
 if (isWanted('bundle')) await benchBundle();
 if (isWanted('order-plan')) await benchOrderPlan();
 if (isWanted('season')) benchSeason(options);
+if (isWanted('builds')) benchSeasonBuilds();
 if (isWanted('forecast')) benchSeasonForecast();
 if (isWanted('supply')) await benchSupplyPlan();
-if (BENCHES.slice(9).some(isWanted)) {
+if (BENCHES.slice(10).some(isWanted)) {
   const season = await openSeasonDatabase();
   try {
     if (isWanted('import')) await benchSiteImport(season);
