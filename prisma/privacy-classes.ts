@@ -43,6 +43,7 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
     P1: `${DOCUMENT} programme_id site_id village_id design_revision_id tank_kind_id crew_id code planned_start_on priced_on cancelled_on status percent_complete current_stage_code started_on handed_over_on earliest_start_on due_on`,
   },
   build_grant_share: { P1: 'organisation_id build_id grant_id share_ratio' },
+  build_stage_standing: { P1: 'organisation_id build_id stage_code since_on until_on status' },
   change_log: {
     P1: 'organisation_id noun record_id build_id version transaction_number position changed_at',
   },
@@ -192,6 +193,9 @@ export const PRIVACY_CLASSES: Readonly<Record<string, ClassedColumns>> = {
   },
   season_plan_stage: {
     P1: 'organisation_id season_plan_id build_id stage_code crew_id starts_on finishes_on standing is_pinned waits_for',
+  },
+  season_plan_value: {
+    P1: 'organisation_id season_plan_id build_id stage_code amount in_kind_amount currency',
   },
   session: {
     P1: 'organisation_id id account_id person_id device_name created_at last_seen_at expires_at revoked_at',
