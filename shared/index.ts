@@ -172,6 +172,7 @@ export { type CostSlopes, capitalRecoverySlope, costSlopes } from './costing/cos
 export { currencyCodes, currencyExponent } from './costing/currency.ts';
 export type { PriceAdjustmentTerm } from './costing/escalation.ts';
 export { escalatedPrice, priceAdjustmentFactor } from './costing/escalation.ts';
+export { type GoodsPool, type GoodsStanding, goodsStanding } from './costing/goods-standing.ts';
 export type { GrantAmount, GrantShare } from './costing/grant-share.ts';
 export { availableBudget, requireNotDoubleFunded, splitOverGrants } from './costing/grant-share.ts';
 export type { InKindEntry, InKindValue } from './costing/in-kind.ts';
@@ -307,11 +308,22 @@ export { checkSchedule } from './scheduling/check-schedule.ts';
 export type { BuildPlanFault } from './scheduling/checked-stage.ts';
 export { type CompiledSeason, compileSeason } from './scheduling/compiled-season.ts';
 export { type EarnedSchedule, earnedSchedule } from './scheduling/earned-schedule.ts';
+export {
+  type EarnedScheduleInWeeks,
+  earnedScheduleInWeeks,
+} from './scheduling/earned-schedule-weeks.ts';
 export { type EarnedValue, type EarnedValueInput, earnedValue } from './scheduling/earned-value.ts';
+export {
+  type EarningRule,
+  earnedAmount,
+  earningParts,
+  earningRuleFor,
+} from './scheduling/earning-rule.ts';
 export { orderedFacts } from './scheduling/fact-order.ts';
 export type { FinishForecast } from './scheduling/finish-forecast.ts';
 export { type FittedMonth, fitWetDays, type MonthOfWetDays } from './scheduling/fit-wet-days.ts';
 export { justify, type ListedSchedule } from './scheduling/justification.ts';
+export { type LatestStageDates, latestStageDates } from './scheduling/latest-stage-dates.ts';
 export { type ListOrder, listOrder } from './scheduling/list-order.ts';
 export {
   type CrewMoving,
@@ -375,6 +387,7 @@ export { projectStages } from './scheduling/stage-progress.ts';
 export { refuseFact, refuseLateFact } from './scheduling/stage-rules.ts';
 export type { CheckReading, StageState, StageStatus } from './scheduling/stage-state.ts';
 export { isWithinLimits, stagesBefore } from './scheduling/stage-state.ts';
+export { type StatusDays, stageStatusDays } from './scheduling/stage-status-days.ts';
 export type {
   HoldPoint,
   Stage,
@@ -384,6 +397,17 @@ export type {
 } from './scheduling/stage-template.ts';
 export { requireStageTemplate, stagesForTank } from './scheduling/stage-template.ts';
 export { completeRatio, stageWeights } from './scheduling/stage-weights.ts';
+export {
+  type CurveStep,
+  curveDays,
+  type ValueChange,
+  valueCurve,
+} from './scheduling/value-curve.ts';
+export {
+  type ValueStanding,
+  type ValueSums,
+  valueStanding,
+} from './scheduling/value-standing.ts';
 export { type WeatherDelay, type WetDays, weatherDelay } from './scheduling/weather-delay.ts';
 export type { SeasonWeather } from './scheduling/wet-day-samples.ts';
 export { wishConflicts } from './scheduling/wish-conflicts.ts';

@@ -13,6 +13,7 @@ import type { Tx } from '../../db/database.ts';
 import type { Clock } from '../../domain/clock.ts';
 import { DomainError, invalidContent, notFound, ruleBroken } from '../../domain/errors.ts';
 import { refuseFutureDate } from '../../domain/not-in-future.ts';
+import { keepStageStandings } from '../season-progress/stage-standing-register.ts';
 import { contentOf, factOf } from './facts.ts';
 import { rewriteNonconformities } from './nonconformity-register.ts';
 import { deriveProgress, templateOf } from './progress.ts';
@@ -188,6 +189,7 @@ async function bringUpToDate(
   const facts = [...records.map(factOf), ...added];
   const { stored, projection } = deriveProgress(build, facts, await stageCosts(tx, build.id));
   await storeProgress(tx, build.id, stored);
+  await keepStageStandings(tx, build.id, templateOf(build), facts, added);
   await rewriteNonconformities(
     tx,
     build.id,
