@@ -1,4 +1,5 @@
 import { assembledPlan } from './assembled-plan.ts';
+import { buildOrder, groupsByBuild } from './build-assignment.ts';
 import {
   type BuildDraft,
   buildDraft,
@@ -7,7 +8,6 @@ import {
 } from './build-generator.ts';
 import type { BuildPlan } from './build-plan.ts';
 import type { BuildSeason } from './build-season.ts';
-import { buildOrder, groupsByBuild } from './build-assignment.ts';
 import { type CompiledSeason, compileSeason, STANDING } from './compiled-season.ts';
 import { seasonBounds } from './season-bounds.ts';
 
