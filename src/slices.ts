@@ -86,6 +86,9 @@ import { reportRoutes } from './modules/reports/routes.ts';
 import { createReports } from './modules/reports/use-cases.ts';
 import { requisitionRoutes } from './modules/requisitions/routes.ts';
 import { createRequisitions } from './modules/requisitions/use-cases.ts';
+import { seasonProgressRoutes } from './modules/season-progress/routes.ts';
+import { createSeasonProgress } from './modules/season-progress/use-cases.ts';
+import { createValueCurves } from './modules/season-progress/value-curve.ts';
 import { siteImportRoutes } from './modules/site-imports/routes.ts';
 import { createSiteImports } from './modules/site-imports/use-cases.ts';
 import { contactStore } from './modules/sites/contact-repository.ts';
@@ -156,6 +159,7 @@ export function serveSlices(v1: FastifyInstance, { db, clock, cookie }: SlicePar
   offerRoutes(routes, createOffers(offerStore, clock));
   deliveryOfferRoutes(routes, createDeliveryOffers(deliveryOfferStore, clock));
   crewRoutes(routes, crewStore);
+  seasonProgressRoutes(routes, createSeasonProgress(clock), createValueCurves(clock));
   equipmentSetRoutes(routes, equipmentSetStore);
   rainRoutes(routes, createRain(rainStationStore, rainSeriesStore));
   siteRoutes(routes, createSites(siteStore, contactStore, clock));
