@@ -9,11 +9,12 @@ export type EarningRule = '0/100' | '50/50';
 export const LONG_STAGE_DAYS = 7;
 
 /**
- * How a stage earns its value: 50/50 when it is planned to last a week or longer, else 0/100.
+ * How a stage earns its value: 50/50 when it is planned to last a week or longer, else 0/100. The
+ * limit of a week is this project's own.
  *
  * @param plannedDays calendar days from the first day of work to the last day of the wait after it
  * @throws {EngineError} `out-of-range` when the days are not above 0
- * @source iso-21508; the limit of a week is this project's own
+ * @source iso-21508
  */
 export function earningRuleFor(plannedDays: number): EarningRule {
   requirePositive({ plannedDays });
