@@ -11,6 +11,7 @@ import { benchSeason } from './season.ts';
 import { benchSeasonBuilds } from './season-builds.ts';
 import { openSeasonDatabase } from './season-database.ts';
 import { benchSeasonForecast } from './season-forecast.ts';
+import { benchSeasonProgress } from './season-progress.ts';
 import { benchSiteImport } from './site-import.ts';
 import { benchStorageBalance } from './storage-balance.ts';
 import { benchSupplyPlan } from './supply-plan.ts';
@@ -35,6 +36,7 @@ const BENCHES = [
   'needs',
   'trace',
   'outbox',
+  'progress',
 ] as const;
 
 /** `npm run bench` runs all; `npm run bench -- reads` only those named; options stand last. */
@@ -74,6 +76,9 @@ if (BENCHES.slice(10).some(isWanted)) {
         await benchRollUp(season, small);
         await benchRollUp(season, await season.addProgramme(20_000));
       }
+    }
+    if (isWanted('progress')) {
+      await benchSeasonProgress(season, await season.addProgramme(20_000));
     }
     if (isWanted('needs') || isWanted('trace')) {
       const large = await season.addProgramme(20_000);

@@ -8,6 +8,10 @@ export interface QueuePolicy {
 /** The kinds of work that run after the answer, one queue each. */
 export const QUEUES = {
   'programme-sizing': { expireInSeconds: 180, retryLimit: 3 },
+  // The longest time that weather samples are replayed for, reading and writing beside it.
+  'season-forecasting': { expireInSeconds: 600, retryLimit: 1 },
+  // The longest time limit of a season's search, reading and writing beside it.
+  'season-planning': { expireInSeconds: 480, retryLimit: 1 },
   // The longest time limit of a plan, reading and writing beside it.
   'supply-planning': { expireInSeconds: 780, retryLimit: 1 },
 } as const satisfies Readonly<Record<string, QueuePolicy>>;

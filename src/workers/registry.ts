@@ -1,9 +1,11 @@
 /** Every task that a worker thread can run, by the name of its file in `tasks/`. */
 export const TASKS = {
   'cutting-plan': async () => (await import('./tasks/cutting-plan.ts')).cuttingPlan,
+  'forecast-season': async () => (await import('./tasks/forecast-season.ts')).forecastSeasonPlan,
   'read-material-file': async () =>
     (await import('./tasks/read-material-file.ts')).readMaterialFile,
   'order-plan': async () => (await import('./tasks/order-plan.ts')).orderPlan,
+  'plan-builds': async () => (await import('./tasks/plan-builds.ts')).planSeasonBuilds,
   'read-rain-file': async () => (await import('./tasks/read-rain-file.ts')).readRainFile,
   'read-site-file': async () => (await import('./tasks/read-site-file.ts')).readSiteFile,
   'season-plan': async () => (await import('./tasks/season-plan.ts')).seasonPlan,
@@ -12,6 +14,7 @@ export const TASKS = {
   'storage-reliability': async () =>
     (await import('./tasks/storage-reliability.ts')).storageReliabilityTask,
   'tank-proposal': async () => (await import('./tasks/tank-proposal.ts')).tankProposal,
+  'write-calendar': async () => (await import('./tasks/write-calendar.ts')).writeCalendar,
   'write-workbook': async () => (await import('./tasks/write-workbook.ts')).writeWorkbook,
 };
 

@@ -31,7 +31,7 @@ const patch = (path: string, version: number, body: object) =>
 describe('crews', () => {
   it('lists the crews of one programme', async () => {
     const village = await made.village();
-    const crew = await made.crew({ homeVillageId: village.id } as object);
+    const crew = await made.crew({ homeVillageId: village.id });
     await made.crew();
     const { body } = await get(`crews?programmeId=${crew.programmeId}`).expect(200);
     expect(body.items).toEqual([crew]);

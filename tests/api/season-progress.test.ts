@@ -456,7 +456,7 @@ describe('who asks and how', () => {
         .get(`${url}/${path}?dataDate=2026-07-01`)
         .set(season.person.auth);
       const problem = expectProblem(future, 422, 'invalid-content');
-      expect(problem.errors[0]).toMatchObject({
+      expect(problem.errors?.[0]).toMatchObject({
         pointer: '/dataDate',
         rejectedValue: '2026-07-01',
       });

@@ -53,7 +53,7 @@ export function recordsOf(service: TestService, person: TestPerson) {
     village,
     supplier,
     material,
-    crew: async (fields: object & { programmeId?: string } = {}) =>
+    crew: async (fields: { programmeId?: string; [field: string]: unknown } = {}) =>
       make('crews', {
         programmeId: fields.programmeId ?? (await programme()).id,
         code: freshCode('C'),

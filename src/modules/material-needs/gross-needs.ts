@@ -55,15 +55,25 @@ const OPEN_LINES_SQL = `
       and coalesce(b.started_on, moved.start_on, b.planned_start_on) is not null
       and ($7::uuid is null or b.village_id = $7)
   ),
+  -- The published plan dates each stage; a build that is asked about by another start leaves it.
+  planned as materialized (
+    select s.build_id, s.stage_code, s.starts_on
+    from season_plan_stage s
+      join season_plan n on n.organisation_id = $1 and n.id = s.season_plan_id
+    where s.organisation_id = $1 and n.programme_id = $2 and n.standing = 'published'
+      and s.build_id not in (select build_id from moved)
+  ),
   line as (
     select b.id as build_id, b.village_id, l.material_id, l.unit_code, l.with_waste_quantity as quantity,
-      greatest(1, (coalesce(d.due_on, b.start_on - $9::integer) - $10::date) / $11::integer + 1) as period,
-      coalesce(d.due_on, b.start_on - $9::integer) < $10::date as is_overdue,
+      greatest(1, (t.due_on - $10::date) / $11::integer + 1) as period, t.due_on < $10::date as is_overdue,
       b.is_touched, l.stage_code, l.position
     from live b
       join bill_line l on l.organisation_id = $1 and l.build_id = b.id
       join material m on m.organisation_id = $1 and m.id = l.material_id
       left join due d on d.tank_kind_id = b.tank_kind_id and d.start_on = b.start_on and d.stage_code = l.stage_code
+      left join planned p on p.build_id = b.id and p.stage_code = l.stage_code
+      cross join lateral (
+        select coalesce(p.starts_on - $9::integer, d.due_on, b.start_on - $9::integer) as due_on) t
     where not l.is_in_kind and m.category <> 'labour' and l.with_waste_quantity > 0
       and ($8::uuid is null or l.material_id = $8)
   ),
