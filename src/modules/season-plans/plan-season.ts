@@ -115,7 +115,7 @@ async function solve(
       });
   }, PROGRESS_EVERY_MS);
   try {
-    const keepsEarlier = purpose !== 'plan' && settings.basedOnId !== null;
+    const keepsEarlier = purpose === 'replan';
     const found = await runInWorker(
       'plan-builds',
       { season, effort: { schedules, seed, timeLimitS, keepsEarlier } },

@@ -134,6 +134,12 @@ export function createSeasonProgress(clock: Clock): SeasonProgressReads {
   };
 }
 
+/**
+ * Sums over whole seasons are joined by hashing. A plan that was published a moment ago has no
+ * statistics yet, and the database would go through it row by row for each row of another table.
+ */
+const JOIN_BY_HASH_SQL = `select set_config('enable_nestloop', 'off', true)`;
+
 /** The baseline of a programme with the data date asked for; standings are there afterwards. */
 export async function baselineAt(
   tx: Tx,
@@ -146,6 +152,7 @@ export async function baselineAt(
   const programme = await findProgrammeOfProgress(tx, programmeId);
   if (!programme) throw notFound('programme', programmeId);
   await keepMissingStandings(tx, programmeId);
+  await tx.sql(JOIN_BY_HASH_SQL);
   return readBaseline(tx, programme, dataOn, earningRule);
 }
 

@@ -96,12 +96,17 @@ const GRANTS_SQL = `
 
 const BILLS = `
   , known as (select build_id, sum(amount) as bac from stage_value group by build_id),
+  line as (
+    select l.build_id, sum(l.amount) as amount
+    from build b join bill_line l on l.organisation_id = $1 and l.build_id = b.id
+    where b.organisation_id = $1 and b.programme_id = $2 and not l.is_in_kind group by l.build_id
+  ),
   bill as (
-    select b.id, b.cancelled_on is null or b.cancelled_on > $3 as is_live, k.bac, l.amount
+    select b.id, b.cancelled_on is null or b.cancelled_on > $3 as is_live, k.bac,
+      coalesce(l.amount, 0) as amount
     from build b
       left join known k on k.build_id = b.id
-      left join lateral (select coalesce(sum(amount) filter (where not is_in_kind), 0) as amount
-        from bill_line where organisation_id = $1 and build_id = b.id) l on true
+      left join line l on l.build_id = b.id
     where b.organisation_id = $1 and b.programme_id = $2
   )
   select coalesce(sum(amount) filter (where is_live), 0) as "billsNow",
