@@ -1,4 +1,3 @@
-import { setTimeout } from 'node:timers/promises';
 import pg from 'pg';
 import { wireTypes } from '../db/types.ts';
 import { systemClock } from '../domain/clock.ts';
@@ -6,13 +5,12 @@ import { createMaterialNeeds } from '../modules/material-needs/use-cases.ts';
 import { printBenchLine } from './bench-line.ts';
 import { interleaved } from './median-time.ts';
 import type { BenchProgramme, Season } from './season-database.ts';
+import { waitForStatistics } from './table-statistics.ts';
 
 const ROUNDS = 7;
 const DUE_DAYS_BEFORE_STAGE = 7;
 /** The Monday a week before the first build starts, so that nothing is overdue. */
 const STARTS_ON = '2025-12-29';
-/** The database looks once a minute for tables that need new statistics. */
-const STATISTICS_WITHIN_S = 180;
 
 /**
  * The same gross needs as a careful person would ask for who knows that each stage of the bench's kind
@@ -56,10 +54,6 @@ const HAND_WRITTEN_SQL = `
   where m.category <> 'labour'
   order by t."materialId", t."villageId", t.period`;
 
-const STATISTICS_SQL = `
-  select bool_and(n_mod_since_analyze * 2 < n_live_tup) as are_all
-  from pg_stat_user_tables where relname in ('build', 'bill_line')`;
-
 interface Need {
   readonly materialId: string;
   readonly villageId: string;
@@ -84,7 +78,7 @@ export async function benchNeedsRollUp(season: Season, programme: BenchProgramme
   const ours = () => db.withTenant(actor, (tx) => materialNeeds.season(tx, input));
   const byHand = () => plain.query<Need>(HAND_WRITTEN_SQL, values);
   try {
-    const hasStatistics = await waitForStatistics(plain);
+    const hasStatistics = await waitForStatistics(plain, ['build', 'bill_line']);
     const { needs, undated } = await ours();
     requireSame(needs, (await byHand()).rows);
     if (needs.length === 0 || undated.buildCount > 0) throw new Error('The season has no dates');
@@ -100,16 +94,6 @@ export async function benchNeedsRollUp(season: Season, programme: BenchProgramme
   } finally {
     await plain.end();
   }
-}
-
-/** Plans of queries on tables filled a moment ago are guesses; in daily use they have statistics. */
-async function waitForStatistics(plain: pg.Client): Promise<boolean> {
-  for (let waitedS = 0; waitedS < STATISTICS_WITHIN_S; waitedS += 2) {
-    const { rows } = await plain.query<{ are_all: boolean }>(STATISTICS_SQL);
-    if (rows[0]?.are_all) return true;
-    await setTimeout(2_000);
-  }
-  return false;
 }
 
 /** Both answers hold the same gross needs, or the times say nothing. */

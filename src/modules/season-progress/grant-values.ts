@@ -3,7 +3,15 @@ import { allocateMoney, type Money } from '../../../shared/costing/money.ts';
 import { moneyOf } from '../../db/wire-values.ts';
 import type { SharedRow, ValueRow } from './value-repository.ts';
 
-const MEASURES = ['bac', 'pv', 'ev', 'inKindBac', 'inKindPv', 'inKindEv'] as const;
+const EACH = {
+  bac: 'eachBac',
+  pv: 'eachPv',
+  ev: 'eachEv',
+  inKindBac: 'eachInKindBac',
+  inKindPv: 'eachInKindPv',
+  inKindEv: 'eachInKindEv',
+} as const;
+const MEASURES = Object.keys(EACH) as (keyof typeof EACH)[];
 
 /** What no grant pays for. */
 export const UNGRANTED = '';
@@ -23,6 +31,7 @@ export function valuesOfGrants(
 ): ReadonlyMap<string, ValueRow> {
   const totals = new Map<string, { buildCount: number; sums: Record<string, Big> }>();
   for (const { shares, buildCount, ...row } of rows) {
+    if (buildCount === 0) continue;
     const payers = payersOf(shares);
     for (const { grantId } of payers) {
       const total = totals.get(grantId) ?? {
@@ -33,7 +42,7 @@ export function valuesOfGrants(
       totals.set(grantId, total);
     }
     for (const measure of MEASURES) {
-      const parts = split(moneyOf(row[measure], currency), payers);
+      const parts = split(moneyOf(row[EACH[measure]] ?? '0', currency), payers);
       for (const [index, { grantId }] of payers.entries()) {
         const total = totals.get(grantId);
         const part = new Big(parts[index]?.amount ?? '0').times(buildCount);

@@ -41,15 +41,16 @@ export function standingOf(
 
 /** A row with the costs of its key. */
 export function progressRow(
-  { id, code, name, ...sums }: GroupRow,
+  group: GroupRow,
   costs: CostStanding,
   currency: string,
 ): SeasonProgressRow {
+  const { id, code, name } = group;
   const zero = zeroMoney(currency);
   const [actual, contributed] = [costs.actualByKey, costs.inKindByKey].map(
     (byKey) => byKey.get(id ?? '') ?? zero,
   );
-  return { id, code, name, ...standingOf(sums, actual ?? zero, contributed ?? zero) };
+  return { id, code, name, ...standingOf(group, actual ?? zero, contributed ?? zero) };
 }
 
 /** One row a grant, and one for what no grant pays for when there is any. */

@@ -2,7 +2,7 @@ import type { SeasonProgress } from '../../../shared/contract/season-progress.ts
 import { type Money, subtractMoney, sumMoney, zeroMoney } from '../../../shared/costing/money.ts';
 import { moneyOf } from '../../db/wire-values.ts';
 import type { CostStanding } from './cost-book.ts';
-import type { BillsRow } from './value-repository.ts';
+import type { TotalRow } from './value-repository.ts';
 
 type Reconciliation = SeasonProgress['reconciliation'];
 
@@ -11,7 +11,7 @@ const negative = (amount: Money) => subtractMoney(zeroMoney(amount.currency), am
 /** From the bills of now to the budget, step by step. */
 export function budgetReconciled(
   budgetAtCompletion: Money,
-  bills: BillsRow,
+  bills: TotalRow,
 ): Reconciliation['budget'] {
   const { currency } = budgetAtCompletion;
   const billsNow = moneyOf(bills.billsNow, currency);

@@ -4,6 +4,7 @@ import type {
   SeasonProgressRow,
 } from '../../../shared/contract/season-progress.ts';
 import { earnedScheduleInWeeks } from '../../../shared/scheduling/earned-schedule-weeks.ts';
+import type { ValueChange } from '../../../shared/scheduling/value-curve.ts';
 import type { Tx } from '../../db/database.ts';
 import { moneyOf } from '../../db/wire-values.ts';
 import type { Clock } from '../../domain/clock.ts';
@@ -23,14 +24,13 @@ import { keepMissingStandings } from './missing-standings.ts';
 import { grantRows, progressRow, standingOf } from './progress-rows.ts';
 import { budgetReconciled, costsReconciled } from './reconciliation.ts';
 import {
-  billsAndBudget,
   type GroupRow,
   grantsOfProgramme,
   type Paging,
   plannedChanges,
   sharedValues,
-  spanOfBaseline,
   type TotalRow,
+  totalOf,
   totalValue,
   valuesByGroup,
   valuesOfBuilds,
@@ -84,14 +84,13 @@ export function createSeasonProgress(clock: Clock): SeasonProgressReads {
       const after = cursor === undefined ? null : openCursor(tx.actor, list, cursor);
       const scope = costScope(baseline, by);
       const costs = costBook(await readCosts(tx, scope), scope).until(dataOn);
-      const total = await totalValue(tx, baseline);
-      const found = await groupRows(tx, baseline, by, total, costs, { limit, after });
+      const { total, rows } = await readRows(tx, baseline, by, costs, { limit, after });
       const standing = standingOf(total, costs.actualCost, costs.inKind);
-      const bills = await billsAndBudget(tx, baseline);
       const entries = moneyOf(await accruedAndPaid(tx, scope), currency);
       const others = await otherCurrencies(tx, scope);
-      const span = await spanOfBaseline(tx, baseline);
-      const page = paged(tx, list, by, found, limit);
+      const changes = await plannedChanges(tx, baseline);
+      const span = spanOf(changes);
+      const page = paged(tx, list, by, rows, limit);
       return {
         programmeId,
         dataOn,
@@ -100,21 +99,21 @@ export function createSeasonProgress(clock: Clock): SeasonProgressReads {
         earningRule: { code: filter.earningRule, text: RULE_TEXTS[filter.earningRule] },
         by,
         total: standing,
-        earnedSchedule: await earnedScheduleOf(tx, baseline, span, total),
+        earnedSchedule: earnedScheduleOf(baseline, changes, span, total),
         costWithoutBuild: costs.withoutBuild,
         inKindWithoutBuild: costs.inKindWithoutBuild,
         stockNotYetUsed: costs.stockNotYetUsed,
         undated: { buildCount: total.undatedCount, amount: moneyOf(total.undated, currency) },
         outsideBaseline: {
-          buildCount: bills.outsideCount,
-          amount: moneyOf(bills.outside, currency),
+          buildCount: total.outsideCount,
+          amount: moneyOf(total.outside, currency),
         },
         cancelledInBaseline: {
-          buildCount: bills.cancelledCount,
-          amount: moneyOf(bills.cancelled, currency),
+          buildCount: total.cancelledCount,
+          amount: moneyOf(total.cancelled, currency),
         },
         reconciliation: {
-          budget: budgetReconciled(standing.budgetAtCompletion, bills),
+          budget: budgetReconciled(standing.budgetAtCompletion, total),
           costs: costsReconciled(entries, costs),
           otherCurrencies: others.map((one) => moneyOf(one.amount, one.currency)),
         },
@@ -127,9 +126,9 @@ export function createSeasonProgress(clock: Clock): SeasonProgressReads {
       const baseline = await baselineAt(tx, clock, programmeId, filter);
       const scope = costScope(baseline, by);
       const costs = costBook(await readCosts(tx, scope), scope).until(baseline.dataOn);
-      const total = await totalValue(tx, baseline);
       const paging = { limit: MOST_ROWS, after: null };
-      return (await groupRows(tx, baseline, by, total, costs, paging)).slice(0, MOST_ROWS);
+      const { rows } = await readRows(tx, baseline, by, costs, paging);
+      return rows.slice(0, MOST_ROWS);
     },
   };
 }
@@ -166,33 +165,41 @@ export const costScope = (
   ...{ dataOn, by, isDaily },
 });
 
-async function groupRows(
+interface Rows {
+  readonly total: TotalRow;
+  readonly rows: readonly SeasonProgressRow[];
+}
+
+async function readRows(
   tx: Tx,
   baseline: Baseline,
   by: ProgressGrouping,
-  total: TotalRow,
   costs: CostStanding,
   paging: Paging,
-): Promise<SeasonProgressRow[]> {
+): Promise<Rows> {
   const { id, code, currency } = baseline.programme;
-  switch (by) {
-    case 'programme':
-      return [{ id, code, name: null, ...standingOf(total, costs.actualCost, costs.inKind) }];
-    case 'grant': {
-      const values = valuesOfGrants(await sharedValues(tx, baseline), currency);
-      return grantRows(await grantsOfProgramme(tx, id), values, costs, currency);
-    }
-    case 'build': {
-      const rows = await valuesOfBuilds(tx, baseline, paging);
-      return rows.map((row) => progressRow(row, costs, currency));
-    }
-    default: {
-      const rows = await valuesByGroup(tx, baseline, by);
-      const has = ({ buildCount, id: of }: GroupRow) =>
-        buildCount > 0 || costs.actualByKey.has(of ?? '') || costs.inKindByKey.has(of ?? '');
-      return rows.filter(has).map((row) => progressRow(row, costs, currency));
-    }
+  if (by === 'village' || by === 'crew') {
+    const groups = await valuesByGroup(tx, baseline, by);
+    const has = ({ buildCount, id: of }: GroupRow) =>
+      buildCount > 0 || costs.actualByKey.has(of ?? '') || costs.inKindByKey.has(of ?? '');
+    return {
+      total: totalOf(groups),
+      rows: groups.filter(has).map((group) => progressRow(group, costs, currency)),
+    };
   }
+  if (by === 'grant') {
+    const alike = await sharedValues(tx, baseline);
+    const grants = await grantsOfProgramme(tx, id);
+    const values = valuesOfGrants(alike, currency);
+    return { total: totalOf(alike), rows: grantRows(grants, values, costs, currency) };
+  }
+  const total = await totalValue(tx, baseline);
+  if (by === 'programme') {
+    const standing = standingOf(total, costs.actualCost, costs.inKind);
+    return { total, rows: [{ id, code, name: null, ...standing }] };
+  }
+  const builds = await valuesOfBuilds(tx, baseline, paging);
+  return { total, rows: builds.map((build) => progressRow(build, costs, currency)) };
 }
 
 /** Builds come in pages; of everything else there are few. */
@@ -226,16 +233,22 @@ export function baselineRecord({ plan }: Baseline, span: Span): SeasonProgress['
   };
 }
 
-async function earnedScheduleOf(
-  tx: Tx,
+/** First and last day of the baseline's work. */
+export const spanOf = (changes: readonly ValueChange[]): Span => ({
+  startsOn: changes[0]?.on ?? null,
+  finishesOn: changes.at(-1)?.on ?? null,
+});
+
+function earnedScheduleOf(
   baseline: Baseline,
+  plannedChanges: readonly ValueChange[],
   { startsOn, finishesOn }: Span,
   total: TotalRow,
-): Promise<SeasonProgress['earnedSchedule']> {
+): SeasonProgress['earnedSchedule'] {
   if (startsOn === null || finishesOn === null) return null;
   const { currency } = baseline.programme;
   const found = earnedScheduleInWeeks({
-    plannedChanges: await plannedChanges(tx, baseline),
+    plannedChanges,
     ...{ startsOn, finishesOn, dataOn: baseline.dataOn },
     earnedValue: moneyOf(total.datedEv, currency),
   });

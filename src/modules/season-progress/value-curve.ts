@@ -21,8 +21,9 @@ import {
   costScope,
   type ProgressFilter,
   RULE_TEXTS,
+  spanOf,
 } from './use-cases.ts';
-import { spanOfBaseline } from './value-repository.ts';
+import { plannedChanges } from './value-repository.ts';
 
 const CURVES_SQL = `
   select c.curve, c.on_day as "on", sum(c.amount) as amount
@@ -63,7 +64,7 @@ export function createValueCurves(clock: Clock): ValueCurves {
       const baseline = await baselineAt(tx, clock, programmeId, filter);
       const { programme, plan, dataOn } = baseline;
       const { currency } = programme;
-      const span = await spanOfBaseline(tx, baseline);
+      const span = spanOf(await plannedChanges(tx, baseline));
       const startsOn = earliest(span.startsOn, plan?.startsOn ?? programme.startsOn);
       const finishesOn = latest(span.finishesOn, plan?.finishesOn ?? startsOn);
       const gained = await earnedChanges(tx, baseline);
